@@ -1,0 +1,1 @@
+"""Fitment: whether donor steering parts mate, by what margin, and on whose word."""

@@ -1,0 +1,65 @@
+"""Shared by all tests: how hard Hypothesis tries, and a database of each kind.
+
+A test that takes `database_url` runs on SQLite and on PostgreSQL. Where no PostgreSQL server can be started, the second
+half is left out and the summary says so in one line; under CI=true that is a failure.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import settings
+
+from tests.support import postgres
+
+# A deadline measures the machine, not the code. CI tries the same examples each time, so that a red run means a change.
+settings.register_profile("default", max_examples=100, deadline=None)
+settings.register_profile("ci", max_examples=200, deadline=None, derandomize=True, print_blob=True)
+settings.register_profile("night", max_examples=2000, deadline=None, print_blob=True)
+settings.load_profile(os.environ.get("FITMENT_HYPOTHESIS", "default"))
+
+NOT_RUN = pytest.StashKey[int]()
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[postgres.Server]:
+    """The session's PostgreSQL server, started by the first test that needs it."""
+    with postgres.running_server() as server:
+        yield server
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.server)])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """The URL of an empty database of the test's own; the test runs once on each kind."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{(tmp_path / 'catalogue.db').as_posix()}"
+    else:
+        with request.getfixturevalue("postgres_server").fresh_database() as url:
+            yield url
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    needing = [item for item in items if item.get_closest_marker("server")]
+    if needing and postgres.what_is_missing():
+        config.hook.pytest_deselected(items=needing)
+        items[:] = [item for item in items if item not in needing]
+        config.stash[NOT_RUN] = len(needing)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    if session.config.stash.get(NOT_RUN, 0) and os.environ.get("CI") == "true":
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    if count := config.stash.get(NOT_RUN, 0):
+        terminalreporter.write_line(
+            f"NOT RUN: {count} PostgreSQL {'test' if count == 1 else 'tests'} ({postgres.what_is_missing()}). "
+            f"To run them: install Debian's postgresql package (or PostgreSQL {postgres.OLDEST}+) and run again.",
+            red=True,
+            bold=True,
+        )

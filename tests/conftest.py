@@ -1,4 +1,4 @@
-"""Shared by all tests: how hard Hypothesis tries, and a database of each kind.
+"""Shared by all tests: how hard Hypothesis tries, a database of each kind, and hands off the user's own files.
 
 A test that takes `database_url` runs on SQLite and on PostgreSQL. Where no PostgreSQL server can be started, the second
 half is left out and the summary says so in one line; under CI=true that is a failure.
@@ -22,7 +22,18 @@ settings.register_profile("ci", max_examples=200, deadline=None, derandomize=Tru
 settings.register_profile("night", max_examples=2000, deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("FITMENT_HYPOTHESIS", "default"))
 
-NOT_RUN = pytest.StashKey[int]()
+NOT_RUN = pytest.StashKey[str]()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _not_the_users_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test reads or writes the catalogue, settings or history of whoever runs it, nor minds their settings."""
+    with pytest.MonkeyPatch.context() as patch:
+        for place in ("CONFIG", "DATA", "STATE"):
+            patch.setenv(f"XDG_{place}_HOME", str(tmp_path_factory.mktemp(place.lower())))
+        for name in ("FITMENT_DB", "NO_COLOR", "FORCE_COLOR", "COLUMNS"):
+            patch.delenv(name, raising=False)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -42,24 +53,35 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
             yield url
 
 
+@pytest.hookimpl(trylast=True)  # after -m and -k have had their say
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     needing = [item for item in items if item.get_closest_marker("server")]
-    if needing and postgres.what_is_missing():
+    if needing and (missing := postgres.what_is_missing()):
         config.hook.pytest_deselected(items=needing)
         items[:] = [item for item in items if item not in needing]
-        config.stash[NOT_RUN] = len(needing)
+        config.stash[NOT_RUN] = (
+            f"NOT RUN: {len(needing)} PostgreSQL {'test' if len(needing) == 1 else 'tests'} ({missing}). "
+            f"To run them: install Debian's postgresql package (or PostgreSQL {postgres.OLDEST}+) and run again."
+        )
 
 
+@pytest.hookimpl(trylast=True)
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    if session.config.stash.get(NOT_RUN, 0) and os.environ.get("CI") == "true":
+    config = session.config
+    if NOT_RUN not in config.stash:
+        return
+    if hasattr(config, "workeroutput"):  # one of several processes (pytest-xdist): the first one has the screen
+        config.workeroutput["not_run"] = config.stash[NOT_RUN]
+    elif os.environ.get("CI") == "true":
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    if "not_run" in getattr(node, "workeroutput", {}):
+        node.config.stash[NOT_RUN] = node.workeroutput["not_run"]
+
+
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
-    if count := config.stash.get(NOT_RUN, 0):
-        terminalreporter.write_line(
-            f"NOT RUN: {count} PostgreSQL {'test' if count == 1 else 'tests'} ({postgres.what_is_missing()}). "
-            f"To run them: install Debian's postgresql package (or PostgreSQL {postgres.OLDEST}+) and run again.",
-            red=True,
-            bold=True,
-        )
+    if NOT_RUN in config.stash:
+        terminalreporter.write_line(config.stash[NOT_RUN], red=True, bold=True)

@@ -70,12 +70,12 @@ def all_cones() -> tuple[Cone, ...]:
     return tuple(sorted(cones, key=lambda cone: -cone.ratio))
 
 
-def included_angle(ratio: Values) -> Values:
+def included_angle(ratio: Values) -> Any:
     """Included (full) angle of a cone, degrees: A = 2 atan(C/2) (ISO 3040)."""
     return 2 * half_angle(ratio)
 
 
-def half_angle(ratio: Values) -> Values:
+def half_angle(ratio: Values) -> Any:
     """Half angle of a cone, degrees: atan(C/2)."""
     if is_array(ratio):
         import numpy as np
@@ -84,12 +84,12 @@ def half_angle(ratio: Values) -> Values:
     return math.degrees(math.atan(ratio / 2))
 
 
-def ratio_from_included(angle_deg: Values) -> Values:
+def ratio_from_included(angle_deg: Values) -> Any:
     """Ratio of a cone named by its included angle in degrees: C = 2 tan(A/2)."""
     return ratio_from_half(angle_deg / 2)
 
 
-def ratio_from_half(angle_deg: Values) -> Values:
+def ratio_from_half(angle_deg: Values) -> Any:
     """Ratio of a cone named by its half angle in degrees: C = 2 tan(A/2)."""
     if is_array(angle_deg):
         import numpy as np
@@ -98,17 +98,17 @@ def ratio_from_half(angle_deg: Values) -> Values:
     return 2 * math.tan(math.radians(angle_deg))
 
 
-def inch_per_foot(ratio: Values) -> Values:
+def inch_per_foot(ratio: Values) -> Any:
     """Taper in inches of diameter per foot of length: 12 C."""
     return 12 * ratio
 
 
-def diameter_at(large: Values, ratio: Values, x: Values) -> Values:
+def diameter_at(large: Values, ratio: Values, x: Values) -> Any:
     """Diameter of a cone at the distance x along the axis from the plane of `large`, towards the small end; mm."""
     return large - ratio * x
 
 
-def ratio_from_diameters(large: Values, small: Values, length: Values) -> Values:
+def ratio_from_diameters(large: Values, small: Values, length: Values) -> Any:
     """Ratio from two diameters and the length along the axis between their planes, all mm: C = (D - d) / L."""
     return (large - small) / length
 

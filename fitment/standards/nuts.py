@@ -159,7 +159,7 @@ def split_pin(nominal: float, standard: str = "ISO 1234") -> SplitPin:
 def bs1083_pin_hole(nominal: float) -> tuple[float, float]:
     """Least and largest diameter of the split-pin hole of a BS 1083 bolt of this nominal diameter, all mm.
 
-    Up to 1/2 in these are smaller than the pins that ASME B18.8.1 gives for clevis pins.
+    At 3/8 and 1/2 in it is too small for the pins that ASME B18.8.1 gives for clevis pins of these sizes.
     Source: looked up in a web copy of BS 1083.
 
     Raises:

@@ -86,11 +86,11 @@ def j500(teeth: int, pitch_diameter: float = 1.0) -> SharpSerration:
     own table.
 
     Raises:
-        DataFault: a count of 8 or fewer has no such flanks, and an odd one no two wires opposite each other.
+        DataFault: a count of 4 or fewer has no such flanks, and an odd one no two wires opposite each other.
     """
-    if teeth <= 8 or teeth % 2:
+    if teeth <= 4 or teeth % 2:
         raise DataFault(
-            f"a serration to SAE J500 has an even number of teeth above 8, not {teeth}",
+            f"a serration to SAE J500 has an even number of teeth above 4, not {teeth}",
             mending="count again, marking every fifth tooth with a pen",
             code="spline-02",
         )

@@ -13,7 +13,7 @@ from fitment.standards.threads import MM_PER_INCH
 
 #: (pressure angle in degrees, root) -> numbers c in (N + c)/P for the diameters, and k in (pi/2 + k)/P for the space;
 #: in the order external major, internal major, internal minor, external minor (coarse, from 16/32 on), space
-_B92_1 = {
+_B92_1: dict[tuple[float, str], tuple[float, ...]] = {
     (30, "flat"): (1, 1.35, -1, -1.35, -1.35, 0.0),
     (30, "fillet"): (1, 1.8, -1, -1.8, -2, 0.0),
     (37.5, "fillet"): (1, 1.6, -0.8, -1.3, -1.3, 0.1),
@@ -21,7 +21,7 @@ _B92_1 = {
 }
 
 #: (pressure angle in degrees, root) -> numbers c in m (z + c): external major, internal major
-_ISO_4156 = {
+_ISO_4156: dict[tuple[float, str], tuple[float, ...]] = {
     (30, "flat"): (1.0, 1.5),
     (30, "fillet"): (1.0, 1.8),
     (37.5, "fillet"): (0.9, 1.4),
@@ -165,7 +165,7 @@ def involute(angle: float) -> float:
 def angle_of_involute(value: float) -> float:
     """The angle, radians, whose involute this is; for value >= 0, by Newton's method."""
     # inv(a) is about a^3/3 near nought, and tan grows without bound near a right angle: start above the root
-    angle = min((3 * value) ** (1 / 3), math.atan(value + math.pi / 2))
+    angle: float = min((3 * value) ** (1 / 3), math.atan(value + math.pi / 2))
     for _ in range(50):
         step = (involute(angle) - value) / max(math.tan(angle) ** 2, 1e-12)
         angle -= step

@@ -119,7 +119,8 @@ def calliper_largest(outside: float, teeth: int) -> float:
 def calliper_smallest(outside: float, teeth: int) -> float:
     """The smallest reading that flat jaws give over sharp crests, mm, where they settle.
 
-    OD cos(180 deg / N) for even counts (two crests in each jaw), OD (1 + cos(180 deg / N)) / 2 for odd (two against one).
+    OD cos(180 deg / N) for even counts (two crests in each jaw), OD (1 + cos(180 deg / N)) / 2 for odd ones (two
+    against one).
     """
     cosine = math.cos(math.pi / teeth)
     return outside * cosine if teeth % 2 == 0 else outside * (1 + cosine) / 2

@@ -19,7 +19,7 @@ from fitment.joints import cone_seat as cs
 
 ROOT = Path(__file__).parents[2]
 TABLE = ROOT / "tests" / "published" / "cone_seat.csv"
-ROWS = list(csv.DictReader(TABLE.open(encoding="utf-8", newline="")))
+ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 
 Geometry = tuple[float, float, float, float, float, float]
 
@@ -188,6 +188,8 @@ SMALL_FACE: Geometry = (15.0, 0.1, 20.0, 14.9, 0.125, 12.0)
         (E7, cs.Ring.LARGE_FACE, 0.0, 17.0),
         (E8, cs.Ring.STUD_LARGE_EDGE, 25 / 9, 18.0),
         (SMALL_FACE, cs.Ring.SMALL_FACE, 0.0, 12.0),
+        ((15.0, 0.125, 20.0, 15.0, 0.1, 16.0), cs.Ring.LARGE_FACE, 0.0, 16.0),  # gauge plane level with the face
+        ((15.0, 0.125, 16.0, 17.0, 0.25, 16.0), cs.Ring.SMALL_FACE, 0.0, 16.0),  # cone end level with the face
     ],
 )
 def test_ring_and_overlap(geometry: Geometry, ring: cs.Ring, start: float, end: float) -> None:
@@ -267,7 +269,8 @@ def test_elastic_contact_is_bounded_by_what_there_is() -> None:
 
 
 @pytest.mark.parametrize(
-    ("flange", "stand_off", "lands"), [(18.4, -0.1, True), (18.4, 0.1, False), (18.2, -0.1, False), (18.4, 0.0, False)]
+    ("flange", "stand_off", "lands"),
+    [(18.4, -0.1, True), (18.4, 0.1, False), (18.2, -0.1, False), (18.3, -0.1, False), (18.4, 0.0, False)],
 )
 def test_flange(flange: float, stand_off: float, lands: bool) -> None:
     assert cs.flange_lands_first(flange, 18.3, stand_off) is lands
@@ -340,6 +343,7 @@ def test_sliding_two_profiles_agrees_on_every_worked_example() -> None:
         (15.0, 0.1, 17.5, 18.0, 0.1, 18.0),  # falls through
         (18.0, 0.1, 17.5, 15.0, 0.1, 18.0),  # small end wider than the mouth
         (15.0, 0.1, 17.5, 15.5, 0.0, 18.0),  # straight hole, wider than the cone
+        (15.5, 0.0, 17.5, 15.0, 0.1, 18.0),  # straight stud, wider than the mouth
         (15.0, 0.1, 17.5, 15.5, -0.1, 18.0),  # eye that opens the other way, wider than the cone
     ],
 )
@@ -451,6 +455,7 @@ def test_draw_up_balances_forces_and_goes_with_force(
     assert (drawn.release_force > 0) == (friction > cs.self_holding_friction(taper))
     twice = cs.draw_up(2 * force, taper, d, length, ratio * d, friction)
     assert twice.draw_up == pytest.approx(2 * float(drawn.draw_up))
+    assert drawn.von_mises == cs.bore_von_mises(drawn.interference, d, d / (ratio * d))
     half = math.atan(taper / 2)
     torque = friction * float(drawn.pressure) * math.pi * d * d * length / (2 * math.cos(half)) / 1000
     assert drawn.torque_held == pytest.approx(torque)

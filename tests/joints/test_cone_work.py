@@ -16,7 +16,7 @@ from fitment.joints import cone_seat as cs
 from fitment.joints import cone_work as cw
 
 TABLE = Path(__file__).parents[1] / "published" / "cone_work.csv"
-ROWS = list(csv.DictReader(TABLE.open(encoding="utf-8", newline="")))
+ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 
 
 def ratios(text: str) -> list[float]:
@@ -82,6 +82,13 @@ def test_flatter_reamer_first_touches_the_small_end() -> None:
     assert plan.depth_extra == pytest.approx(4.5)
     assert plan.margin_clean == pytest.approx(0.0, abs=1e-9)
     assert plan.cleans_up
+
+
+def test_an_eye_that_is_already_the_wanted_one_cleans_up_whatever_the_last_digit() -> None:
+    stand_offs = [step / 10 for step in range(40)]
+    plans = [cw.ream_to_seat(14.7, 0.1, round(14.7 - a / 10, 2), 0.1, 17.3, a) for a in stand_offs]
+    assert min(plan.margin_clean for plan in plans) < 0  # the last digit, so that the case is met
+    assert all(plan.cleans_up for plan in plans)
 
 
 def test_too_small_a_ream_leaves_a_band_of_the_old_cone() -> None:

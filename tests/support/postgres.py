@@ -22,6 +22,10 @@ from typing import Any
 OLDEST = 15
 SUPERUSER = "fitment"
 
+# Linguistic sorting, as most servers have it and SQLite has not: an order left to the database shows up in a test.
+LOCALE = ("--encoding=UTF8", "--locale=C", "--locale-provider=icu", "--icu-locale=en-GB")
+NEW_CLUSTER = (*LOCALE, "--auth=trust", "--no-sync", "--no-instructions")
+
 # Nothing in these databases outlives its test, so that nothing needs to reach the disk.
 SETTINGS = """
 listen_addresses = ''
@@ -98,21 +102,16 @@ def running_server() -> Iterator[Server]:
     binaries = server_binaries()
     if binaries is None:
         raise FileNotFoundError("no PostgreSQL server binaries")
-    # Not pytest's temporary folder: that is closed to the unprivileged user, and too long a path for a socket.
-    folder = Path(tempfile.mkdtemp(prefix="fitment-pg-"))
+    # Not the user's temporary folder: it may be closed to the unprivileged user, and too long a path for a socket.
+    folder = Path(tempfile.mkdtemp(prefix="fitment-pg-", dir="/tmp"))
     data = folder / "data"
     as_user = _unprivileged(folder)
     try:
-        # Linguistic sorting, as most servers have it and SQLite has not: an order left to the database shows up here.
-        locale = ["--encoding=UTF8", "--locale=C", "--locale-provider=icu", "--icu-locale=en-GB"]
-        _run(
-            [binaries / "initdb", "-D", data, "-U", SUPERUSER, "--auth=trust", "--no-sync", "--no-instructions"]
-            + locale,
-            as_user,
-        )
+        _run([binaries / "initdb", "-D", data, "-U", SUPERUSER, *NEW_CLUSTER], as_user)
         with (data / "postgresql.conf").open("a", encoding="utf-8") as settings:
             settings.write(SETTINGS.format(folder=folder))
-        _run([binaries / "pg_ctl", "-D", data, "-l", folder / "log", "-w", "-t", "60", "start"], as_user, folder / "log")
+        log = folder / "log"
+        _run([binaries / "pg_ctl", "-D", data, "-l", log, "-w", "-t", "60", "start"], as_user, log)
         try:
             server = Server(folder)
             try:

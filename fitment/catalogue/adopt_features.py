@@ -1,0 +1,224 @@
+"""From all readings of one thing to its adopted values, feature by feature: what one dimension tells of another.
+
+A marked designation tells the hand; diameters and pitch tell the thread; two diameters and a length tell the cone;
+"as left" copies the other side, flagged. Pure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from fitment.catalogue.adopt import AdoptedValue, Evidence, adopt, in_force, told
+from fitment.catalogue.dictionary import Dimension, dimensions_of
+from fitment.catalogue.values import parse_trial
+from fitment.finding import Basis
+from fitment.identify.cones import identify_cones
+from fitment.identify.likelihood import ADOPTION_THRESHOLD
+from fitment.identify.threads import ThreadReadings, identify_threads
+from fitment.quantity.show import show_taper
+from fitment.standards.cones import all_cones, ratio_from_diameters, ratio_uncertainty
+from fitment.standards.thread_limits import external_limits, internal_limits
+from fitment.standards.thread_names import parse_thread
+
+#: how closely the ratio of a made cone follows its standard: standard uncertainty; from memory, our own choice
+MADE_CONE_U = 0.0005
+#: how far a reading of a worn thread may fall short of the smallest new one, mm; common practice, no source
+_WEAR = 0.15
+
+Values = dict[str, AdoptedValue]
+
+
+def adopted_values(features: dict[str, str], evidence: Iterable[Evidence]) -> list[AdoptedValue]:
+    """Every adopted value of one part, item or vehicle, ordered by feature and dimension.
+
+    Args:
+        features: feature name -> feature kind.
+        evidence: its readings in force.
+    """
+    by_feature: dict[str, list[Evidence]] = {}
+    for one in evidence:
+        by_feature.setdefault(one.feature, []).append(one)
+    found = {name: _of_feature(features[name], ones) for name, ones in sorted(by_feature.items())}
+    for name in [name for name in found if "as-left" in found[name]]:
+        left = found.get(name.replace(".right", ".left"), {})
+        found[name] = _copied(name, left) | found[name]
+    return [found[name][dimension] for name in sorted(found) for dimension in sorted(found[name])]
+
+
+def _of_feature(kind: str, evidence: list[Evidence]) -> Values:
+    dictionary = dimensions_of(kind)
+    by_dimension: dict[str, list[Evidence]] = {}
+    for one in evidence:
+        for piece in _told_by(one):
+            by_dimension.setdefault(piece.dimension, []).append(piece)
+    values: Values = {}
+    for name, ones in by_dimension.items():
+        if dictionary[name].value_kind == "trial":
+            values |= _trials(dictionary[name], ones)
+        elif name == "taper":
+            values[name] = _taper(dictionary[name], ones)
+        else:
+            values[name] = adopt(dictionary[name], ones)
+    if "thread" in dictionary:
+        _settle_thread(kind, dictionary["thread"], values)
+    if "taper" in dictionary:
+        _settle_cone(dictionary["taper"], values)
+    return values
+
+
+def _told_by(one: Evidence) -> list[Evidence]:
+    """A reading and what else it tells: ``M14x1.5-LH`` tells thread and hand."""
+    if one.dimension != "thread" or not one.word or one.word[-3:] not in ("-LH", "-RH"):
+        return [one]
+    return [replace(one, word=one.word[:-3]), replace(one, dimension="hand", word=one.word[-2:])]
+
+
+def _trials(dimension: Dimension, evidence: list[Evidence]) -> Values:
+    """Trials by what they were made against: a pass with one mate says nothing of another."""
+    by_mate: dict[str, list[Evidence]] = {}
+    for one in evidence:
+        by_mate.setdefault(parse_trial(one.word or "").against, []).append(one)
+    values: Values = {}
+    for mate, ones in by_mate.items():
+        name = f"{dimension.dimension} {mate}".strip()
+        results = {parse_trial(one.word or "").passed for one in ones}
+        latest = adopt(dimension, [max(ones, key=lambda one: (-one.trust, one.sitting, one.uid))])
+        gap = f"in conflict: passed and failed ({told(ones)})" if len(results) > 1 else ""
+        values[name] = replace(latest, dimension=name, gap=gap)
+    return values
+
+
+def _taper(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
+    """A ratio written down: a drawing's or manual's is the standard's; one without tool or doubt proves nothing."""
+    certain = [one if one.u is not None else replace(one, u=MADE_CONE_U) for one in evidence]
+    value = adopt(dimension, certain)
+    bare = [one for one in in_force(evidence) if one.measured and one.u is None and not one.tool]
+    if bare and not value.gap and value.basis is Basis.MEASURED:
+        gap = f"{value.shown} is written down without a tool: take two diameters and the length, or a trial"
+        return replace(value, gap=gap)
+    return value
+
+
+def _settle_thread(kind: str, dimension: Dimension, values: Values) -> None:
+    """Identifies the thread from what was measured, or sets a written name against it."""
+    sound = {name: value for name, value in values.items() if not value.gap and value.number is not None}
+    sex = "male" if kind == "stud" else values["sex"].word if "sex" in values and not values["sex"].gap else None
+    named = values.get("thread")
+    if named is not None:
+        if not named.gap and (clash := _clash(named, sex, sound)):
+            values["thread"] = replace(named, gap=clash)
+        return
+    used = [sound[name] for name in ("od", "pitch", "minor") if name in sound]
+    if sex is None or not used:
+        return
+    pairs = {name: (sound[name].number or 0.0, sound[name].u or 0.0) for name in ("od", "pitch", "minor") if name in sound}
+    answer = identify_threads(
+        ThreadReadings(sex=sex, od=pairs.get("od"), pitch=pairs.get("pitch"), minor=pairs.get("minor"))
+    )
+    best = answer.candidates[0] if answer.candidates else None
+    values["thread"] = _identified(
+        dimension, used, best.designation if best else "", None, best.odds if best else 0.0, answer.none_of_these
+    )
+
+
+def _clash(named: AdoptedValue, sex: str | None, sound: Values) -> str:
+    """Why measured diameters cannot be those of the named thread; "" where they can."""
+    thread = parse_thread(named.word or "").thread
+    for name, wanted in (("od", "male"), ("minor", "female")):
+        if name not in sound or sex != wanted:
+            continue
+        value, room = sound[name].number or 0.0, 3 * (sound[name].u or 0.0)
+        if wanted == "male":
+            limits = external_limits(thread)
+            low, high = limits.d_min - _WEAR, limits.d_max
+        else:
+            inside = internal_limits(thread)
+            low, high = inside.D1_min, inside.D1_max + _WEAR
+        if not low - room <= value <= high + room:
+            return (
+                f"in conflict: named {named.word} ({named.source}), but its {name} reads {sound[name].shown}"
+                f" where {low:.2f} to {high:.2f} mm belongs to it"
+            )
+    return ""
+
+
+def _settle_cone(dimension: Dimension, values: Values) -> None:
+    """A gauge trial or an identification makes the cone the standard's; a bare calculation stays what it is."""
+    for name, value in values.items():
+        if name.startswith("gauge-trial") and not value.gap and (trial := parse_trial(value.word or "")).passed:
+            cone = next((cone for cone in all_cones() if cone.name == trial.against), None)
+            if cone is not None:
+                values["taper"] = replace(
+                    value, dimension="taper", number=cone.ratio, u=MADE_CONE_U, word=None, shown=show_taper(cone.ratio)
+                )
+                return
+    written = values.get("taper")
+    if written is not None and (written.gap or written.basis is not Basis.MEASURED):
+        return
+    if written is None:
+        three = [values.get(name) for name in ("large", "small", "length" if "length" in values else "thick")]
+        used = [value for value in three if value is not None and not value.gap]
+        if len(used) < 3:
+            return
+        large, small, length = (value.number or 0.0 for value in used)
+        ratio = ratio_from_diameters(large, small, length)
+        u = ratio_uncertainty(used[0].u or 0.0, used[1].u or 0.0, length, used[2].u or 0.0, ratio)
+    else:
+        used, ratio, u = [written], written.number or 0.0, written.u or 0.0
+    answer = identify_cones(ratio, u)
+    best = answer.candidates[0] if answer.candidates else None
+    cone_ratio = next((cone.ratio for cone in all_cones() if best and cone.name == best.designation), None)
+    values["taper"] = _identified(
+        dimension,
+        used,
+        best.designation if best else "",
+        cone_ratio,
+        best.odds if best else 0.0,
+        answer.none_of_these,
+        f"reads {show_taper(ratio)} with u = {u:.4f} on the ratio",
+    )
+
+
+def _identified(
+    dimension: Dimension,
+    used: list[AdoptedValue],
+    designation: str,
+    number: float | None,
+    odds: float,
+    none: float,
+    reads: str = "",
+) -> AdoptedValue:
+    """The standard's designation where its odds are past the threshold; else the gap with the odds."""
+    undecided = ""
+    if odds < ADOPTION_THRESHOLD:
+        undecided = f"undecided: {designation} has odds of {odds:.0%}, none of the standards {none:.0%}"
+        undecided += f" ({reads})" if reads else ""
+    return AdoptedValue(
+        feature=used[0].feature,
+        dimension=dimension.dimension,
+        number=number,
+        u=MADE_CONE_U if number is not None else None,
+        word=None if number is not None else designation,
+        unit="",
+        basis=Basis.IDENTIFIED,
+        gap=undecided,
+        hearsay=any(value.hearsay for value in used),
+        assumed=False,
+        shape="normal",
+        shared=(),
+        source="; ".join(dict.fromkeys(value.source for value in used)),
+        shown=show_taper(number) if number is not None else designation,
+        readings=tuple(uid for value in used for uid in value.readings),
+    )
+
+
+def _copied(feature: str, left: Values) -> Values:
+    """The left side's values for a right side that was only said to be the same."""
+    return {
+        name: replace(
+            value, feature=feature, assumed=True, basis=Basis.STATED, source=f"assumed as left ({value.source})"
+        )
+        for name, value in left.items()
+        if name != "as-left" and "trial" not in name and "assembled" not in name
+    }

@@ -1,0 +1,153 @@
+"""Opening the database: where it is, its pragmas, its schema, and faults in one clear line.
+
+Alembic is imported only when the schema differs from the program's.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+
+from fitment.errors import NotFoundFault, StorageFault
+from fitment.shipped import shipped
+
+#: the newest migration; a test holds it to the migrations folder
+SCHEMA = "0001"
+
+
+def default_url() -> str:
+    """The URL of the user's own catalogue: FITMENT_DB, or one SQLite file in the user's data folder."""
+    given = os.environ.get("FITMENT_DB", "")
+    if given:
+        return as_url(given)
+    from platformdirs import user_data_path
+
+    return f"sqlite:///{user_data_path('fitment') / 'catalogue.sqlite'}"
+
+
+def as_url(given: str) -> str:
+    """A database URL from a URL or a plain path of a SQLite file."""
+    return given if "://" in given else f"sqlite:///{Path(given)}"
+
+
+def sqlite_file(url: str) -> Path | None:
+    """The file behind an SQLite URL; None for a server."""
+    return Path(url.removeprefix("sqlite:///")) if url.startswith("sqlite:///") else None
+
+
+def _tune(connection: Any, _record: Any) -> None:
+    if isinstance(connection, sqlite3.Connection):
+        connection.isolation_level = None  # we begin transactions ourselves, so that DDL is inside them too
+        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "journal_mode=WAL", "synchronous=NORMAL"):
+            connection.execute(f"PRAGMA {pragma}")
+
+
+def make_engine(url: str) -> Engine:
+    """An engine whose SQLite connections hold foreign keys, wait when busy and begin explicitly."""
+    engine = sa.create_engine(url)
+    sa.event.listen(engine, "connect", _tune)
+    if engine.dialect.name == "sqlite":
+        sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN"))
+    return engine
+
+
+def _schema_of(connection: Connection) -> str | None:
+    if not sa.inspect(connection).has_table("alembic_version"):
+        return None
+    return connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def _migrate(connection: Connection) -> None:
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(shipped("migrations")))
+    config.attributes["connection"] = connection
+    command.upgrade(config, "head")
+
+
+def _first_row(connection: Connection, shop: str) -> None:
+    connection.execute(
+        sa.text("INSERT INTO catalogue (id, uid, shop, revision) VALUES (1, :uid, :shop, 0)"),
+        {"uid": str(uuid.uuid4()), "shop": shop},
+    )
+
+
+def create(url: str, shop: str = "OWN") -> Engine:
+    """A new, empty catalogue at `url`, of the shop whose references need no prefix.
+
+    Raises:
+        StorageFault: if there is one already, or the place cannot be written.
+    """
+    file = sqlite_file(url)
+    if file is not None:
+        if file.exists():
+            raise StorageFault("a catalogue is there already", place=str(file), mending="name another file")
+        with storage_faults(url):
+            file.parent.mkdir(parents=True, exist_ok=True)
+    engine = make_engine(url)
+    with storage_faults(url), engine.begin() as connection:
+        _migrate(connection)
+        _first_row(connection, shop)
+    return engine
+
+
+def open_engine(url: str | None) -> Engine:
+    """The engine of an existing catalogue; the default one is made on first use, which stderr is told.
+
+    Raises:
+        NotFoundFault: a named file is not there (never created by opening it).
+        StorageFault: not a catalogue, newer than this program, or out of reach.
+    """
+    if url is None and "FITMENT_DB" not in os.environ:
+        file = sqlite_file(default_url())
+        if file is not None and not file.exists():
+            print(f"fitment: made an empty catalogue at {file}", file=sys.stderr)
+            return create(default_url())
+    url = as_url(url) if url is not None else default_url()
+    file = sqlite_file(url)
+    if file is not None and not file.is_file():
+        raise NotFoundFault("no catalogue there", place=str(file), mending="name an existing file with --db, or import with --create", code="db-01")
+    engine = make_engine(url)
+    with storage_faults(url), engine.connect() as connection:
+        found = _schema_of(connection)
+    if found == SCHEMA:
+        return engine
+    if found is None:
+        raise StorageFault("this is a database, but not a catalogue of parts", place=url, mending="name another with --db", code="db-02")
+    if found > SCHEMA:
+        raise StorageFault(
+            f"the catalogue has schema {found}, newer than this program's {SCHEMA}",
+            place=url,
+            mending="install a newer fitment",
+            code="db-03",
+        )
+    with storage_faults(url), engine.begin() as connection:
+        _migrate(connection)
+    print(f"fitment: brought the catalogue from schema {found} to {SCHEMA}", file=sys.stderr)
+    return engine
+
+
+@contextmanager
+def storage_faults(url: str) -> Iterator[None]:
+    """Turns the driver's exceptions into one clear line."""
+    shown = str(sqlite_file(url) or sa.make_url(url).render_as_string(hide_password=True))
+    try:
+        yield
+    except sa.exc.DBAPIError as error:
+        first = str(error.orig).splitlines()[0] if str(error.orig) else type(error.orig).__name__
+        raise StorageFault(
+            f"the database did not answer as it should: {first}; nothing was changed", place=shown, code="db-04"
+        ) from error
+    except OSError as error:
+        raise StorageFault(f"{error.strerror or error}", place=shown, code="db-05") from error

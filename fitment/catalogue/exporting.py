@@ -1,0 +1,158 @@
+"""Sheets out: the same sheets that import takes, one row per thing and sitting, text as it was entered; and templates."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from fitment.catalogue.dictionary import PartKind, dimensions_of, find_dimension, find_kind, part_kinds
+from fitment.catalogue.schema import FittedTo, Item, Part, Reading, Sitting, Source, Statement, Vehicle
+from fitment.catalogue.sheet_text import write_sheet
+from fitment.catalogue.values import NUMERIC, bare_unit
+from fitment.errors import DataFault
+
+_PART_COLUMNS = ["maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note"]
+_PLAIN_TEMPLATES = {
+    "source": ["source", "kind", "title", "origin", "date", "note"],
+    "sitting": ["sitting", "who", "date", "source", "tool", "vehicle", "datum", "axes", "ride height", "note"],
+    "item": ["item", "part", "condition", "welds", "price", "note"],
+}
+
+
+def template(word: str, system: str = "mm") -> str:
+    """An empty sheet with a units row and a how-to row for a kind of part, "vehicle", "source", "sitting" or "item".
+
+    Raises:
+        DataFault: no such kind.
+    """
+    if word in _PLAIN_TEMPLATES:
+        return write_sheet(_PLAIN_TEMPLATES[word], [])
+    kind = find_kind(word)
+    plain = ["maker", "model", "years", "sitting", "units", "note"] if kind.kind == "vehicle" else _PART_COLUMNS
+    headings, units, how = [kind.kind, *plain], ["#units"] + [""] * len(plain), ["#how"] + [""] * len(plain)
+    for feature, feature_kind in kind.features.items():
+        for name, dimension in dimensions_of(feature_kind).items():
+            headings.append(f"{feature}.{name}")
+            units.append(bare_unit(dimension, system))
+            how.append(f"{dimension.title}: {dimension.how}" + (f" ({', '.join(dimension.words)})" if dimension.words else ""))
+    return write_sheet(headings, [units, how])
+
+
+def export_folder(connection: Connection, folder: Path) -> list[Path]:
+    """Writes every sheet of the catalogue into a new or empty folder; importing them gives the same catalogue.
+
+    Raises:
+        DataFault: the folder holds something.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    if any(folder.iterdir()):
+        raise DataFault("the folder is not empty", place=str(folder), mending="name a new one", code="export-01")
+    texts = _plain_sheets(connection) | _reading_sheets(connection)
+    written = []
+    for name, text in sorted(texts.items()):
+        path = folder / f"{name}.csv"
+        path.write_text(text, encoding="utf-8", newline="")
+        written.append(path)
+    return written
+
+
+def _references(connection: Connection, table: Any) -> dict[int, str]:
+    return {row.id: f"{row.shop}/{row.ref}" for row in connection.execute(sa.select(table.id, table.shop, table.ref))}
+
+
+def _plain_sheets(connection: Connection) -> dict[str, str]:
+    vehicles, sources, parts = (_references(connection, table) for table in (Vehicle, Source, Part))
+    texts = {}
+    rows = [
+        [f"{r.shop}/{r.ref}", r.kind, r.title, r.origin, r.dated, r.note]
+        for r in connection.execute(sa.select(sa.inspect(Source).local_table).order_by(Source.shop, Source.ref))
+    ]
+    texts["source"] = write_sheet(_PLAIN_TEMPLATES["source"], rows)
+    rows = [
+        [f"{r.shop}/{r.ref}", r.who, r.dated, sources[r.source_id], r.tool, vehicles.get(r.vehicle_id, ""), r.datum, r.axes, r.ride_height, r.note]
+        for r in connection.execute(sa.select(sa.inspect(Sitting).local_table).order_by(Sitting.shop, Sitting.ref))
+    ]
+    texts["sitting"] = write_sheet(_PLAIN_TEMPLATES["sitting"], rows)
+    said: dict[int, dict[str, str]] = defaultdict(dict)
+    for row in connection.execute(sa.select(Statement.item_id, Statement.field, Statement.text).order_by(Statement.id)):
+        if row.item_id is not None:
+            said[row.item_id][row.field] = row.text
+    rows = [
+        [f"{r.shop}/{r.ref}", parts[r.part_id], *(said[r.id].get(field, "") for field in _PLAIN_TEMPLATES["item"][2:])]
+        for r in connection.execute(sa.select(sa.inspect(Item).local_table).order_by(Item.shop, Item.ref))
+    ]
+    texts["item"] = write_sheet(_PLAIN_TEMPLATES["item"], rows)
+    return texts
+
+
+def _reading_sheets(connection: Connection) -> dict[str, str]:
+    """One sheet per kind of part: first the things, then a row for each sitting, unit system and condition."""
+    vehicles, items, sittings = (_references(connection, table) for table in (Vehicle, Item, Sitting))
+    notes = {
+        row.part_id: row.text
+        for row in connection.execute(sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(Statement.id))
+    }
+    part_of = dict(connection.execute(sa.select(Item.id, Item.part_id)).tuples().all())
+    fitted: dict[int, list[str]] = defaultdict(list)
+    for row in connection.execute(sa.select(sa.inspect(FittedTo).local_table).order_by(FittedTo.id)):
+        fitted[row.part_id].append(f"{vehicles[row.vehicle_id]} {row.position}".strip())
+    read: dict[tuple[str, int], list[Any]] = defaultdict(list)
+    for row in connection.execute(sa.select(sa.inspect(Reading).local_table).order_by(Reading.id)):
+        if row.vehicle_id is not None:
+            read[("vehicle", row.vehicle_id)].append(row)
+        else:
+            read[("part", row.part_id or part_of[row.item_id])].append(row)
+    texts = {}
+    things: dict[str, list[tuple[Any, list[str]]]] = defaultdict(list)
+    for part in connection.execute(sa.select(sa.inspect(Part).local_table).order_by(Part.shop, Part.ref)):
+        things[part.kind].append((part, [part.maker, part.number, part.name, "; ".join(fitted[part.id])]))
+    for vehicle in connection.execute(sa.select(sa.inspect(Vehicle).local_table).order_by(Vehicle.shop, Vehicle.ref)):
+        things["vehicle"].append((vehicle, [vehicle.maker, vehicle.model, vehicle.years]))
+    for name, members in things.items():
+        kind = part_kinds()[name]
+        sort = "vehicle" if name == "vehicle" else "part"
+        texts[name] = _sheet_of(kind, sort, members, read, items, sittings, notes)
+    return texts
+
+
+def _sheet_of(
+    kind: PartKind,
+    sort: str,
+    members: list[tuple[Any, list[str]]],
+    read: dict[tuple[str, int], list[Any]],
+    items: dict[int, str],
+    sittings: dict[int, str],
+    notes: dict[int | None, str],
+) -> str:
+    columns = list(
+        dict.fromkeys(f"{r.feature}.{r.dimension}" for thing, _ in members for r in read[(sort, thing.id)])
+    )
+    plain = ["maker", "model", "years", "sitting", "units", "note"] if sort == "vehicle" else _PART_COLUMNS
+    rows = []
+    for thing, description in members:
+        reference = f"{thing.shop}/{thing.ref}"
+        blocks: dict[tuple[str, str, str, str], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+        for r in read[(sort, thing.id)]:
+            system = _system_of(kind, r)
+            item = items.get(r.item_id, "") if sort == "part" else ""
+            blocks[(item, sittings[r.sitting_id], system, r.condition)][f"{r.feature}.{r.dimension}"].append(r.entered)
+        note = thing.note if sort == "vehicle" else notes.get(thing.id, "")
+        for (item, sitting, system, condition), cells in blocks.items() or [(("", "", "", ""), {})]:
+            middle = [sitting, system, note] if sort == "vehicle" else [item, sitting, system, condition, note]
+            rows.append([reference, *description, *middle, *("; ".join(cells.get(name, [])) for name in columns)])
+            description, note = [""] * len(description), ""
+    return write_sheet([kind.kind, *plain, *columns], rows)
+
+
+def _system_of(kind: PartKind, reading: Any) -> str:
+    """The unit system that makes the bare number of this reading mean again what it meant."""
+    if not reading.bare_unit:
+        return ""
+    dimension = find_dimension(kind, reading.feature, reading.dimension)
+    if dimension.value_kind not in NUMERIC:
+        return ""
+    return "inch" if reading.bare_unit == bare_unit(dimension, "inch") != bare_unit(dimension, "mm") else "mm"

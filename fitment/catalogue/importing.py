@@ -1,0 +1,243 @@
+"""Taking sheets in: every fault of every file at once, or everything in one transaction."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy.engine import Engine
+
+from fitment.catalogue.adopt import TRUST
+from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
+from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
+from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheet
+from fitment.catalogue.values import bare_unit, read_values
+from fitment.errors import DataFault, Faults, FitmentError, nearest
+from fitment.quantity.tools import find_tool
+
+_PLAIN_SHEETS: dict[str, tuple[str, ...]] = {
+    "source": ("kind", "title", "origin", "date", "note"),
+    "sitting": ("who", "date", "source", "tool", "vehicle", "datum", "axes", "ride height", "note"),
+    "item": ("part", "condition", "welds", "price", "note"),
+    "withdrawal": ("reason", "who"),
+}
+_PART_COLUMNS = ("maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note")
+_VEHICLE_COLUMNS = ("maker", "model", "years", "sitting", "units", "note")
+#: sheets in the order in which they depend on each other
+_ORDER = ("vehicle", "source", "sitting", "part", "item")
+CONDITIONS = ("", "new", "used", "worn", "unknown")
+
+
+@dataclass(frozen=True)
+class Column:
+    """A heading that names a dimension."""
+
+    heading: Heading
+    feature: str
+    dimension: Dimension
+
+
+class _Collector:
+    """Runs one row at a time and keeps its faults, so that all are told at once."""
+
+    def __init__(self) -> None:
+        self.faults: list[FitmentError] = []
+
+    def take(self, fault: FitmentError, place: str) -> None:
+        """Keeps a fault, with its place if it has none."""
+        for one in fault.faults if isinstance(fault, Faults) else (fault,):
+            self.faults.append(one if one.place else one.at(place))
+
+
+def sort_of(sheet: Sheet) -> str:
+    """vehicle, source, sitting, item, or part.
+
+    Raises:
+        DataFault: the first heading is none of these.
+    """
+    if sheet.kind in ("source", "sitting", "item"):
+        return sheet.kind
+    try:
+        kind = find_kind(sheet.kind)
+    except DataFault:
+        known = [*part_kinds(), "source", "sitting", "item"]
+        raise DataFault(
+            f'the first heading is "{sheet.kind}", which is no kind of sheet', place=f"{sheet.path}, row 1",
+            mending=nearest(sheet.kind, known), code="sheet-10",
+        ) from None
+    return "vehicle" if kind.kind == "vehicle" else "part"
+
+
+def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -> Counter[str]:
+    """Takes the files in; returns how many records of each sort were added.
+
+    Raises:
+        Faults: every fault of every file; nothing was changed.
+    """
+    return import_sheets(engine, [read_sheet(path) for path in paths], dry_run)
+
+
+def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False) -> Counter[str]:
+    """As `import_files`, from sheets already read."""
+    collector = _Collector()
+    ordered: list[tuple[str, Sheet]] = []
+    for sheet in sheets:
+        try:
+            ordered.append((sort_of(sheet), sheet))
+        except FitmentError as fault:
+            collector.take(fault, sheet.path)
+    ordered.sort(key=lambda pair: _ORDER.index(pair[0]))
+    with writing(engine, dry_run) as pen:
+        # things first, their readings after: a trial may name a part of a later sheet
+        for sort, sheet in ordered:
+            _things(pen, sort, sheet, collector)
+        for sort, sheet in ordered:
+            if sort in ("vehicle", "part"):
+                _readings(pen, sort, sheet, collector)
+        if collector.faults:
+            raise Faults(collector.faults)
+    return pen.added
+
+
+def _things(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:
+    unknown = [] if sort in ("vehicle", "part") else [n for n in list(sheet.headings)[1:] if n not in _PLAIN_SHEETS[sort]]
+    for name in unknown:
+        collector.take(
+            DataFault(f'column "{name}" is not known', mending=nearest(name, _PLAIN_SHEETS[sort]), code="sheet-11"),
+            f"{sheet.path}, row 1",
+        )
+    if unknown:
+        return
+    for row in sheet.rows:
+        try:
+            _thing(pen, sort, sheet, row)
+        except FitmentError as fault:
+            collector.take(fault, sheet.place(row, sheet.kind))
+
+
+def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
+    cells = row.cells
+    if sheet.kind not in cells:
+        raise DataFault("the row has no reference", mending="fill in its first cell", code="sheet-12")
+    reference = cells[sheet.kind]
+    if sort == "vehicle":
+        pen.put(Vehicle, reference, **{name: cells.get(name) for name in ("maker", "model", "years", "note")})
+    elif sort == "source":
+        kind = cells.get("kind", "")
+        if kind not in TRUST:
+            raise DataFault(f'kind of source "{kind}" is not known', mending=nearest(kind, TRUST), code="source-01")
+        pen.put(
+            Source, reference, kind=kind, title=cells.get("title"), origin=cells.get("origin"), dated=cells.get("date"), note=cells.get("note")
+        )
+    elif sort == "sitting":
+        _sitting(pen, reference, cells)
+    elif sort == "part":
+        _part(pen, find_kind(sheet.kind), reference, cells)
+    else:
+        part = pen.need(Part, cells.get("part", ""))
+        item = pen.put(Item, reference, part_id=part.id)
+        for field in ("condition", "welds", "price", "note"):
+            if field in cells:
+                pen.state(item, field, cells[field], "")
+
+
+def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
+    source = pen.need(Source, cells.get("source", ""))
+    vehicle = pen.need(Vehicle, cells["vehicle"]) if "vehicle" in cells else None
+    pen.put(
+        Sitting,
+        reference,
+        who=cells.get("who"),
+        dated=cells.get("date"),
+        source_id=source.id,
+        tool=find_tool(cells["tool"]).code if "tool" in cells else None,
+        vehicle_id=vehicle.id if vehicle else None,
+        datum=cells.get("datum"),
+        axes=cells.get("axes"),
+        ride_height=cells.get("ride height"),
+        note=cells.get("note"),
+    )
+
+
+def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> None:
+    part = pen.put(
+        Part, reference, kind=kind.kind, maker=cells.get("maker"), number=cells.get("number"), name=cells.get("name")
+    )
+    for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
+        vehicle, _, position = entry.partition(" ")
+        pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())
+    if "item" in cells:
+        pen.put(Item, cells["item"], part_id=part.id)
+    if "note" in cells:
+        pen.state(part, "note", cells["note"], "")
+
+
+def _columns(sheet: Sheet, kind: PartKind, plain: tuple[str, ...], collector: _Collector) -> list[Column]:
+    columns = []
+    for heading in list(sheet.headings.values())[1:]:
+        if heading.name in plain:
+            continue
+        try:
+            columns.append(_column(heading, kind))
+        except FitmentError as fault:
+            collector.take(fault, f"{sheet.path}, row 1, column {heading.name}")
+    return columns
+
+
+def _column(heading: Heading, kind: PartKind) -> Column:
+    feature_name, dot, name = heading.name.rpartition(".")
+    if not dot:
+        raise DataFault(
+            f'column "{heading.name}" is neither known nor feature.dimension',
+            mending=nearest(heading.name, [*_PART_COLUMNS, *(f"{feature}." for feature in kind.features)]), code="sheet-13",
+        )
+    feature = find_feature(kind, feature_name)
+    dimension = find_dimension(kind, feature, name)
+    allowed = {bare_unit(dimension, "mm"), bare_unit(dimension, "inch")}
+    if heading.unit and heading.unit not in allowed:
+        raise DataFault(
+            f'column {heading.name} cannot be headed in "{heading.unit}"',
+            mending="allowed: " + (", ".join(sorted(allowed - {""})) or "no unit"), code="sheet-14",
+        )
+    return Column(heading, feature, dimension)
+
+
+def _readings(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:
+    kind = find_kind(sheet.kind)
+    columns = _columns(sheet, kind, _VEHICLE_COLUMNS if sort == "vehicle" else _PART_COLUMNS, collector)
+    for row in sheet.rows:
+        try:
+            _row_readings(pen, sort, sheet, row, columns, collector)
+        except FitmentError as fault:
+            collector.take(fault, sheet.place(row, sheet.kind))
+
+
+def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Column], collector: _Collector) -> None:
+    filled = [column for column in columns if column.heading.name in row.cells]
+    if not filled or sheet.kind not in row.cells:
+        return
+    if "sitting" not in row.cells:
+        raise DataFault("the row has readings but no sitting", mending="name who measured, when and with what", code="sheet-15")
+    sitting: Sitting = pen.need(Sitting, row.cells["sitting"])
+    source = pen.session.get_one(Source, sitting.source_id)
+    system, condition = row.cells.get("units"), row.cells.get("condition", "")
+    if system not in (None, "mm", "inch"):
+        raise DataFault(f'units are "{system}"', mending="allowed: mm, inch", code="sheet-16")
+    if condition not in CONDITIONS:
+        raise DataFault(f'condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="sheet-17")
+    table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
+    thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
+    for column in filled:
+        unit = column.heading.unit or bare_unit(column.dimension, system)
+        try:
+            values = read_values(
+                column.dimension, row.cells[column.heading.name], unit, sitting.tool, TRUST[source.kind][0] == 0
+            )
+        except FitmentError as fault:
+            collector.take(fault, sheet.place(row, column.heading.name))
+            continue
+        for value in values:
+            pen.read(thing, column.feature, column.dimension.dimension, value, sitting, condition)

@@ -1,0 +1,256 @@
+"""Writing to the catalogue: things by reference, readings by content; one transaction around all of it.
+
+A reading's uid follows from its content (whose, what, the text, the sitting, which repeat), so that the same sheet
+taken in twice, here or elsewhere, is the same readings.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import uuid
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Engine
+from sqlalchemy.orm import Session
+
+from fitment.catalogue.database import storage_faults
+from fitment.catalogue.derive import derive_parts, derive_vehicles
+from fitment.catalogue.schema import (
+    CatalogueRow,
+    FittedTo,
+    Item,
+    Part,
+    Reading,
+    Sitting,
+    Source,
+    Statement,
+    Vehicle,
+    Withdrawal,
+)
+from fitment.catalogue.values import StoredValue
+from fitment.errors import DataFault, NotFoundFault, nearest
+
+_SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
+
+Thing = Vehicle | Part | Item | Source | Sitting
+
+
+def today() -> str:
+    """The date, ISO 8601; SOURCE_DATE_EPOCH fixes it."""
+    fixed = os.environ.get("SOURCE_DATE_EPOCH")
+    now = datetime.datetime.fromtimestamp(int(fixed), datetime.UTC) if fixed else datetime.datetime.now(datetime.UTC)
+    return now.date().isoformat()
+
+
+class Pen:
+    """Adds records inside one transaction; what it touched is derived anew at the end.
+
+    Attributes:
+        added: how many records of each sort were added.
+    """
+
+    def __init__(self, session: Session):
+        self.session = session
+        self.shop = session.execute(sa.select(CatalogueRow.shop)).scalar_one()
+        self.added: Counter[str] = Counter()
+        self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
+        self._seen: Counter[str] = Counter()
+        self._cache: dict[tuple[str, str], Any] = {}
+
+    def split(self, reference: str) -> tuple[str, str]:
+        """(shop, ref) of a reference; without a shop it is our own.
+
+        Raises:
+            DataFault: not a reference.
+        """
+        shop, slash, ref = reference.rpartition("/")
+        shop = shop if slash else self.shop
+        if not ref or not shop or any(not (c.isalnum() or c in "-_.") for c in shop + ref) or len(ref) > 64 or len(shop) > 16:
+            raise DataFault(
+                f'"{reference[:80]}" is not a reference', mending="write SHOP/REF with letters, digits, - _ . only", code="ref-01"
+            )
+        return shop, ref
+
+    def find(self, table: type[Any], reference: str) -> Any | None:
+        """The record of that reference, or None."""
+        shop, ref = self.split(reference)
+        key = (table.__name__, f"{shop}/{ref}")
+        if key not in self._cache:
+            found = self.session.execute(sa.select(table).where(table.shop == shop, table.ref == ref)).scalar_one_or_none()
+            if found is None:
+                return None
+            self._cache[key] = found
+        return self._cache[key]
+
+    def need(self, table: type[Any], reference: str) -> Any:
+        """The record of that reference.
+
+        Raises:
+            NotFoundFault: with the nearest references.
+        """
+        found = self.find(table, reference)
+        if found is None:
+            rows = self.session.execute(sa.select(table.shop, table.ref)).all()
+            raise NotFoundFault(
+                f"no {table.__name__.lower()} {reference}",
+                mending=nearest(reference, [f"{shop}/{ref}" for shop, ref in rows]) if rows else "add it first",
+                code="ref-02",
+            )
+        return found
+
+    def put(self, table: type[Any], reference: str, **fields: Any) -> Any:
+        """Adds a record, or finds it already there saying the same.
+
+        Raises:
+            DataFault: it is there and says something else.
+        """
+        found = self.find(table, reference)
+        if found is not None:
+            for name, value in fields.items():
+                if value not in ("", None) and getattr(found, name) != value:
+                    raise DataFault(
+                        f'{found.reference} is there already with {name.replace("_", " ")} "{getattr(found, name)}", not "{value}"',
+                        mending="use another reference, or leave the cell empty",
+                        code="ref-03",
+                    )
+            return found
+        shop, ref = self.split(reference)
+        self._not_taken(table, shop, ref)
+        name = f"{table.__name__}:{shop}/{ref}"
+        filled = {key: value for key, value in fields.items() if value is not None}
+        record = table(uid=str(uuid.uuid5(_SPACE, name)), shop=shop, ref=ref, **filled)
+        self.session.add(record)
+        self.session.flush()
+        self._cache[(table.__name__, f"{shop}/{ref}")] = record
+        self.added[table.__name__.lower()] += 1
+        return record
+
+    def _not_taken(self, table: type[Any], shop: str, ref: str) -> None:
+        """Vehicles, parts and items share one space of references, so that a kit can name any by it."""
+        for other in (Vehicle, Part, Item):
+            if table in (Vehicle, Part, Item) and other is not table and self.find(other, f"{shop}/{ref}") is not None:
+                raise DataFault(
+                    f"{shop}/{ref} is the reference of a {other.__name__.lower()} already", mending="use another", code="ref-04"
+                )
+
+    def fitted(self, part: Part, vehicle: Vehicle, position: str) -> None:
+        """Records that a part came on a vehicle."""
+        where = {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
+        if self.session.execute(sa.select(FittedTo.id).filter_by(**where)).first() is None:
+            self.session.add(FittedTo(**where))
+            self.session.flush()
+            self.added["fitted to"] += 1
+
+    def state(self, thing: Vehicle | Part | Item, field: str, text: str, dated: str) -> None:
+        """Adds a dated statement, unless just that is on record already."""
+        column = _subject_column(thing)
+        uid = str(uuid.uuid5(_SPACE, json.dumps(["statement", thing.uid, field, text, dated])))
+        if self.session.execute(sa.select(Statement.id).where(Statement.uid == uid)).first() is None:
+            self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, **{column: thing.id}))
+            self.added["statement"] += 1
+
+    def read(
+        self,
+        thing: Vehicle | Part | Item,
+        feature: str,
+        dimension: str,
+        value: StoredValue,
+        sitting: Sitting,
+        condition: str = "",
+        again: bool = False,
+    ) -> str:
+        """Adds one reading and returns its uid.
+
+        Args:
+            again: a repeat even if just that reading is on record (typed at a terminal, not taken from a sheet).
+        """
+        name = json.dumps(
+            [type(thing).__name__, thing.reference, feature, dimension, value.entered, value.bare_unit, value.tool, condition, sitting.reference]
+        )
+        occurrence = self._seen[name]
+        self._seen[name] += 1
+        uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
+        while self.session.execute(sa.select(Reading.id).where(Reading.uid == uid)).first() is not None:
+            if not again:
+                return uid
+            occurrence += 1
+            uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
+        self.session.execute(
+            sa.insert(Reading),
+            {
+                "uid": uid,
+                _subject_column(thing): thing.id,
+                "sitting_id": sitting.id,
+                "feature": feature,
+                "dimension": dimension,
+                "entered": value.entered,
+                "bare_unit": value.bare_unit,
+                "number": value.number,
+                "u": value.u,
+                "word": value.word,
+                "tool": value.tool,
+                "condition": condition,
+                "note": "",
+                "occurrence": occurrence,
+            },
+        )
+        self.added["reading"] += 1
+        self.touch(thing)
+        return uid
+
+    def touch(self, thing: Vehicle | Part | Item) -> None:
+        """Marks a thing whose derived values must be made anew."""
+        if isinstance(thing, Item):
+            self._touched["part"].add(thing.part_id)
+        else:
+            self._touched["vehicle" if isinstance(thing, Vehicle) else "part"].add(thing.id)
+
+    def withdraw(self, reading: Reading, reason: str, who: str, instead_uid: str | None = None) -> None:
+        """Withdraws a reading, with a reason.
+
+        Raises:
+            DataFault: it is withdrawn already.
+        """
+        if self.session.execute(sa.select(Withdrawal.id).where(Withdrawal.reading_id == reading.id)).first():
+            raise DataFault(f"reading {reading.uid[:8]} is withdrawn already", mending="nothing to do", code="reading-02")
+        self.session.add(Withdrawal(reading_id=reading.id, reason=reason, who=who, dated=today(), instead_uid=instead_uid))
+        self.added["withdrawal"] += 1
+        for table, key in ((Vehicle, reading.vehicle_id), (Part, reading.part_id), (Item, reading.item_id)):
+            if key is not None:
+                thing = self.session.get(table, key)
+                if isinstance(thing, Vehicle | Part | Item):
+                    self.touch(thing)
+
+    def finish(self) -> None:
+        """Makes derived data anew for what was touched, and raises the revision if anything was added."""
+        self.session.flush()
+        connection = self.session.connection()
+        derive_parts(connection, self._touched["part"])
+        derive_vehicles(connection, self._touched["vehicle"])
+        if sum(self.added.values()):
+            connection.execute(sa.update(CatalogueRow).values(revision=CatalogueRow.revision + 1))
+
+
+def _subject_column(thing: Vehicle | Part | Item) -> str:
+    return f"{type(thing).__name__.lower()}_id"
+
+
+@contextmanager
+def writing(engine: Engine, dry_run: bool = False) -> Iterator[Pen]:
+    """One transaction: all of it lands, or none; `dry_run` takes the same road and rolls back."""
+    with storage_faults(str(engine.url.render_as_string(hide_password=False))), Session(engine) as session:
+        if engine.dialect.name == "sqlite":
+            session.connection().exec_driver_sql("PRAGMA busy_timeout=10000")
+        pen = Pen(session)
+        yield pen
+        pen.finish()
+        if dry_run:
+            session.rollback()
+        else:
+            session.commit()

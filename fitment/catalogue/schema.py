@@ -1,0 +1,308 @@
+"""The tables. Readings are the only truth; `adopted` and `end_summary` are derived and may be rebuilt at any time.
+
+Integer keys never leave the database; `uid` does, and references print as SHOP/REF. Only what SQLite and PostgreSQL
+both do is used.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index, MetaData, String, Text, UniqueConstraint
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+_NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+#: exactly one of the three subjects is named
+_ONE_SUBJECT = (
+    "(CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END)"
+    " + (CASE WHEN item_id IS NULL THEN 0 ELSE 1 END) = 1"
+)
+
+
+class Base(DeclarativeBase):
+    """Every table of the catalogue."""
+
+    metadata = MetaData(naming_convention=_NAMING)
+
+
+class _Referenced:
+    """A record that can leave the database: it has a uid, and a reference within its shop."""
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    shop: Mapped[str] = mapped_column(String(16))
+    ref: Mapped[str] = mapped_column(String(64))
+
+    @property
+    def reference(self) -> str:
+        """``SHOP/REF``."""
+        return f"{self.shop}/{self.ref}"
+
+
+class CatalogueRow(Base):
+    """The catalogue itself, one row."""
+
+    __tablename__ = "catalogue"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"), CheckConstraint("revision >= 0", name="revision"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36))
+    shop: Mapped[str] = mapped_column(String(16))
+    revision: Mapped[int]
+
+
+class Vehicle(_Referenced, Base):
+    """A car: a target or a donor."""
+
+    __tablename__ = "vehicle"
+    __table_args__ = (UniqueConstraint("shop", "ref"),)
+
+    maker: Mapped[str] = mapped_column(Text, default="")
+    model: Mapped[str] = mapped_column(Text, default="")
+    years: Mapped[str] = mapped_column(Text, default="")
+    note: Mapped[str] = mapped_column(Text, default="")
+
+
+class Part(_Referenced, Base):
+    """A design: what a part number names."""
+
+    __tablename__ = "part"
+    __table_args__ = (UniqueConstraint("shop", "ref"), Index(None, "kind"))
+
+    kind: Mapped[str] = mapped_column(String(32))
+    maker: Mapped[str] = mapped_column(Text, default="")
+    number: Mapped[str] = mapped_column(Text, default="")
+    name: Mapped[str] = mapped_column(Text, default="")
+
+
+class Item(_Referenced, Base):
+    """The one on my shelf, of a design."""
+
+    __tablename__ = "item"
+    __table_args__ = (UniqueConstraint("shop", "ref"), Index(None, "part_id"))
+
+    part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+
+
+class FittedTo(Base):
+    """Which vehicle a part came on, and where."""
+
+    __tablename__ = "fitted_to"
+    __table_args__ = (UniqueConstraint("part_id", "vehicle_id", "position"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicle.id"))
+    position: Mapped[str] = mapped_column(Text, default="")
+
+
+class Source(_Referenced, Base):
+    """Where readings come from; copies of one origin count once."""
+
+    __tablename__ = "source"
+    __table_args__ = (UniqueConstraint("shop", "ref"),)
+
+    kind: Mapped[str] = mapped_column(String(24))
+    title: Mapped[str] = mapped_column(Text, default="")
+    origin: Mapped[str] = mapped_column(Text, default="")
+    dated: Mapped[str] = mapped_column(String(10), default="")
+    note: Mapped[str] = mapped_column(Text, default="")
+
+
+class Sitting(_Referenced, Base):
+    """Readings taken together: who, when, with what, in which axes. A survey is a sitting on a vehicle."""
+
+    __tablename__ = "sitting"
+    __table_args__ = (UniqueConstraint("shop", "ref"),)
+
+    who: Mapped[str] = mapped_column(String(16), default="")
+    dated: Mapped[str] = mapped_column(String(10), default="")
+    source_id: Mapped[int] = mapped_column(ForeignKey("source.id"))
+    tool: Mapped[str] = mapped_column(String(32), default="")
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicle.id"))
+    datum: Mapped[str] = mapped_column(Text, default="")
+    axes: Mapped[str] = mapped_column(Text, default="")
+    ride_height: Mapped[str] = mapped_column(Text, default="")
+    note: Mapped[str] = mapped_column(Text, default="")
+
+
+class Reading(Base):
+    """One value as somebody took it. Never changed; withdrawn or superseded by another row."""
+
+    __tablename__ = "reading"
+    __table_args__ = (
+        CheckConstraint(_ONE_SUBJECT, name="one_subject"),
+        CheckConstraint("u IS NULL OR u >= 0", name="u_not_negative"),
+        CheckConstraint("number IS NOT NULL OR word IS NOT NULL", name="some_value"),
+        Index(None, "part_id", "feature", "dimension"),
+        Index(None, "item_id"),
+        Index(None, "vehicle_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicle.id"))
+    part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id"))
+    item_id: Mapped[int | None] = mapped_column(ForeignKey("item.id"))
+    sitting_id: Mapped[int] = mapped_column(ForeignKey("sitting.id"))
+    feature: Mapped[str] = mapped_column(String(32))
+    dimension: Mapped[str] = mapped_column(String(32))
+    entered: Mapped[str] = mapped_column(Text)
+    bare_unit: Mapped[str] = mapped_column(String(16), default="")
+    number: Mapped[float | None]
+    u: Mapped[float | None]
+    word: Mapped[str | None] = mapped_column(Text)
+    tool: Mapped[str] = mapped_column(String(32), default="")
+    condition: Mapped[str] = mapped_column(String(16), default="")
+    note: Mapped[str] = mapped_column(Text, default="")
+    occurrence: Mapped[int]
+
+
+class Withdrawal(Base):
+    """A reading withdrawn, with the reason; `instead_uid` names the reading that supersedes it, if any."""
+
+    __tablename__ = "withdrawal"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    reading_id: Mapped[int] = mapped_column(ForeignKey("reading.id"), unique=True)
+    reason: Mapped[str] = mapped_column(Text)
+    who: Mapped[str] = mapped_column(String(16), default="")
+    dated: Mapped[str] = mapped_column(String(10))
+    instead_uid: Mapped[str | None] = mapped_column(String(36))
+
+
+class Statement(Base):
+    """A dated statement about a thing: condition, welds, price, a note. The latest is the one in force."""
+
+    __tablename__ = "statement"
+    __table_args__ = (CheckConstraint(_ONE_SUBJECT, name="one_subject"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicle.id"))
+    part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id"))
+    item_id: Mapped[int | None] = mapped_column(ForeignKey("item.id"))
+    field: Mapped[str] = mapped_column(String(24))
+    text: Mapped[str] = mapped_column(Text)
+    dated: Mapped[str] = mapped_column(String(10), default="")
+
+
+class Build(_Referenced, Base):
+    """A kit as really fitted to a car."""
+
+    __tablename__ = "build"
+    __table_args__ = (UniqueConstraint("shop", "ref"),)
+
+    kit: Mapped[str] = mapped_column(Text)
+    vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicle.id"))
+    dated: Mapped[str] = mapped_column(String(10), default="")
+
+
+class BuildItem(Base):
+    """Which item took which role in a build."""
+
+    __tablename__ = "build_item"
+    __table_args__ = (UniqueConstraint("build_id", "role"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    build_id: Mapped[int] = mapped_column(ForeignKey("build.id"))
+    item_id: Mapped[int] = mapped_column(ForeignKey("item.id"))
+    role: Mapped[str] = mapped_column(String(32))
+
+
+class KeptReport(Base):
+    """A report as it was given; never changed."""
+
+    __tablename__ = "report"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    kit: Mapped[str] = mapped_column(Text)
+    kit_digest: Mapped[str] = mapped_column(String(64))
+    made: Mapped[str] = mapped_column(String(20))
+    revision: Mapped[int]
+    digest: Mapped[str] = mapped_column(String(64))
+    verdict: Mapped[str] = mapped_column(String(16))
+    body: Mapped[str] = mapped_column(Text)
+
+
+class ReportReading(Base):
+    """Which readings a kept report rests on."""
+
+    __tablename__ = "report_reading"
+
+    report_id: Mapped[int] = mapped_column(ForeignKey("report.id"), primary_key=True)
+    reading_id: Mapped[int] = mapped_column(ForeignKey("reading.id"), primary_key=True)
+
+
+class Adopted(Base):
+    """Derived: the value in force for one feature and dimension of one thing, or why there is none."""
+
+    __tablename__ = "adopted"
+    __table_args__ = (
+        CheckConstraint(_ONE_SUBJECT, name="one_subject"),
+        UniqueConstraint("vehicle_id", "part_id", "item_id", "feature", "dimension"),
+        Index(None, "part_id"),
+        Index(None, "item_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicle.id"))
+    part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id"))
+    item_id: Mapped[int | None] = mapped_column(ForeignKey("item.id"))
+    feature: Mapped[str] = mapped_column(String(32))
+    dimension: Mapped[str] = mapped_column(String(96))
+    number: Mapped[float | None]
+    u: Mapped[float | None]
+    word: Mapped[str | None] = mapped_column(Text)
+    unit: Mapped[str] = mapped_column(String(16), default="")
+    basis: Mapped[str] = mapped_column(String(16))
+    gap: Mapped[str] = mapped_column(Text, default="")
+    hearsay: Mapped[bool]
+    assumed: Mapped[bool]
+    shape: Mapped[str] = mapped_column(String(16))
+    shared: Mapped[str] = mapped_column(Text)
+    source: Mapped[str] = mapped_column(Text)
+    shown: Mapped[str] = mapped_column(Text)
+    readings: Mapped[str] = mapped_column(Text)
+
+
+class EndSummary(Base):
+    """Derived: one row per part end with the keys by which ends are searched."""
+
+    __tablename__ = "end_summary"
+    __table_args__ = (
+        UniqueConstraint("part_id", "feature"),
+        Index(
+            "ix_end_summary_search",
+            "kind",
+            "thread",
+            "hand",
+            "sex",
+            "taper",
+            "large",
+            "spline_od",
+            "pattern_x",
+            "spline_count",
+            "hole_count",
+        ),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+    feature: Mapped[str] = mapped_column(String(32))
+    kind: Mapped[str] = mapped_column(String(32))
+    thread: Mapped[str | None] = mapped_column(String(32))
+    hand: Mapped[str | None] = mapped_column(String(2))
+    sex: Mapped[str | None] = mapped_column(String(8))
+    taper: Mapped[float | None]
+    large: Mapped[float | None]
+    spline_count: Mapped[int | None]
+    spline_od: Mapped[float | None]
+    pattern_x: Mapped[float | None]
+    hole_count: Mapped[int | None]

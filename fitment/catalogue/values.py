@@ -1,0 +1,182 @@
+"""From the text of a cell to values: by the dictionary's kind of value, with tool, unit and doubt.
+
+Text is ``value [@tool] [!]``; several repeats are parted by ``;``. ``!`` says that a value outside the plausible
+range is meant. What is stored can always be made again from the text, the bare unit and the tool.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from fitment.catalogue.dictionary import Dimension
+from fitment.errors import DataFault, nearest
+from fitment.quantity.parse import parse_quantity, parse_taper, standard_uncertainty
+from fitment.quantity.show import show_quantity, show_taper
+from fitment.quantity.tools import Tool, all_tools, find_tool
+from fitment.quantity.units import canonical_unit, system_unit
+from fitment.standards.thread_names import parse_thread
+
+#: kinds of value that are numbers with a unit
+NUMERIC = frozenset({"length", "angle", "mass", "force", "torque", "turns", "rate", "count", "fraction", "number"})
+#: kinds of value whose bare number has no unit to assume
+_PLAIN = frozenset({"count", "number"})
+
+_TRIAL = re.compile(
+    r"^(?P<result>pass|fail)(?:\s+(?:with\s+(?P<mate>\S+\s+[a-z][a-z.-]*)|gauge\s+(?P<gauge>\S+)))?"
+    r"(?:\s+contact\s+(?P<contact>[\d.,]+)\s*%)?(?:\s+stand-?off\s+(?P<off>.+))?$",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True)
+class StoredValue:
+    """One value ready to be kept; `number` and `u` in the canonical unit of the dimension."""
+
+    entered: str
+    bare_unit: str
+    number: float | None
+    u: float | None
+    word: str | None
+    tool: str
+
+
+@dataclass(frozen=True)
+class TrialRecord:
+    """A pass-or-fail trial, taken apart."""
+
+    passed: bool
+    against: str
+    contact: float | None
+    stand_off: float | None
+    stand_off_u: float | None
+
+
+def parse_trial(text: str) -> TrialRecord:
+    """A trial from its text: ``pass with NORTH/KN-1 eye contact 85 % standoff 1.6 mm`` or ``fail gauge 1:10``.
+
+    Raises:
+        DataFault: if the text says something else.
+    """
+    match = _TRIAL.match(" ".join(text.split()))
+    if not match:
+        raise DataFault(
+            f'"{text}" is not a trial',
+            mending='write pass or fail, then "with SHOP/REF feature" or "gauge 1:10", "contact 85 %", "standoff 1.6 mm"',
+            code="trial-01",
+        )
+    off = parse_quantity(match["off"], "length") if match["off"] else None
+    contact = parse_quantity(match["contact"] + " %", "fraction").value / 100 if match["contact"] else None
+    return TrialRecord(
+        match["result"].lower() == "pass",
+        match["mate"] or match["gauge"] or "",
+        contact,
+        off.value if off else None,
+        standard_uncertainty(off, find_tool("depth-rod").half_width_for("length", off.value)) if off else None,
+    )
+
+
+def bare_unit(dimension: Dimension, system: str | None) -> str:
+    """The unit that a bare number of this dimension takes in a system ("mm", "inch"); "" where there is none."""
+    if system is None or dimension.value_kind not in NUMERIC or dimension.value_kind in _PLAIN:
+        return ""
+    return system_unit(dimension.value_kind, system).symbol
+
+
+def read_values(dimension: Dimension, text: str, unit: str, sitting_tool: str, measured: bool) -> list[StoredValue]:
+    """Every value of one cell, in order.
+
+    Args:
+        dimension: what the cell is a reading of.
+        text: the cell.
+        unit: symbol that a bare number takes; "" refuses bare numbers.
+        sitting_tool: the tool of the whole sitting; "" leaves each dimension its own.
+        measured: whether the source is a measurement, so that a tool's doubt applies.
+
+    Raises:
+        DataFault: what is wrong with the text.
+    """
+    return [_read_one(dimension, piece.strip(), unit, sitting_tool, measured) for piece in text.split(";") if piece.strip()]
+
+
+def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, measured: bool) -> StoredValue:
+    entered = text
+    sure = text.endswith("!")
+    text, at, named = text.rstrip("! ").partition("@")
+    text, tool = text.strip(), find_tool(named.strip()) if at else None
+    if not text:
+        raise DataFault(f'"{entered}" has no value', mending="write a value, or leave the cell empty", code="value-01")
+    if dimension.value_kind in NUMERIC:
+        quantity = parse_quantity(text, dimension.value_kind, unit or None)
+        if not sure:
+            _plausible(dimension, quantity.value)
+        used = _tool_for(dimension, tool, sitting_tool) if measured or tool else None
+        if used is not None and used.kind is None:
+            raise DataFault(
+                f"{used.title} gives pass or fail, not a number", mending="name the tool that gave the number", code="value-02"
+            )
+        half = used.half_width_for(dimension.value_kind, quantity.value) if used else None
+        u = standard_uncertainty(quantity, half)
+        return StoredValue(entered, _kept_unit(text, dimension, unit), quantity.value, u, None, used.code if used else "")
+    code = tool.code if tool else ""
+    if dimension.value_kind == "taper":
+        taper = parse_taper(text)
+        u = taper.u if taper.u is not None else taper.half_width / 3**0.5 if taper.half_width is not None else None
+        return StoredValue(entered, "", taper.ratio, u, None, code)
+    return StoredValue(entered, "", None, None, _word_of(dimension, text), code)
+
+
+def _kept_unit(text: str, dimension: Dimension, unit: str) -> str:
+    """The bare unit is kept only where the text needed it, so that the same entry has the same identity."""
+    try:
+        parse_quantity(text, dimension.value_kind, None)
+    except DataFault:
+        return unit
+    return ""
+
+
+def _word_of(dimension: Dimension, text: str) -> str:
+    if dimension.value_kind == "thread":
+        name = parse_thread(text)
+        return name.thread.designation + (f"-{name.hand}" if name.hand else "")
+    if dimension.value_kind == "trial":
+        parse_trial(text)
+        return " ".join(text.split())
+    if dimension.value_kind == "word" and dimension.words:
+        for word in dimension.words:
+            if word.lower() == text.lower():
+                return word
+        raise DataFault(f'{dimension.dimension} cannot be "{text}"', mending=nearest(text, dimension.words), code="value-03")
+    return " ".join(text.split())
+
+
+def _plausible(dimension: Dimension, value: float) -> None:
+    low, high = dimension.low, dimension.high
+    if (low is not None and value < low) or (high is not None and value > high):
+        shown = show_quantity(value, dimension.value_kind)
+        raise DataFault(
+            f"{dimension.title} {shown} is outside the plausible {low:g} to {high:g} {canonical_unit(dimension.value_kind).symbol}",
+            mending='check the unit and the decimal; if it is right, write "!" after it',
+            code="value-04",
+        )
+
+
+def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str) -> Tool | None:
+    """The cell's tool; else the sitting's, if it measures this kind; else the dimension's own, if it is one of ours."""
+    if cell is not None:
+        return cell
+    if sitting_tool:
+        tool = find_tool(sitting_tool)
+        if tool.kind == dimension.value_kind:
+            return tool
+    own = {tool.code: tool for tool in all_tools()}.get(dimension.tool)
+    return own if own is not None and own.kind == dimension.value_kind else None
+
+
+def shown(dimension: Dimension, number: float | None, u: float | None, word: str | None, system: str = "mm") -> str:
+    """A value as people read it, with its unit."""
+    if number is None:
+        return word or ""
+    if dimension.value_kind == "taper":
+        return show_taper(number)
+    return show_quantity(number, dimension.value_kind, system, u or None)

@@ -1,0 +1,152 @@
+"""Sizes as formulas of readings, and the one way from a margin to a finding.
+
+A `Size` is evaluated twice: over samples for the doubt, and at the adopted values for the words. A size that lacks a
+reading carries the gap instead, so that a formula of it is not known either and names what is missing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from fitment.doubt import HIGH, LOW, Draws, judged, margin_of
+from fitment.finding import Figure, Finding, Gap, Use, Verdict
+from fitment.joints.registration import Feature, Setting, missing
+
+Pick = Callable[[Use], Any]
+
+
+@dataclass(frozen=True)
+class Size:
+    """A size that follows from readings.
+
+    Attributes:
+        at: its value, given how to pick the value of a reading: a number, or samples of it.
+        uses: the readings that it follows from.
+        gaps: what is missing for it; a size with gaps has no value.
+    """
+
+    at: Callable[[Pick], Any]
+    uses: tuple[Use, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether nothing is missing for it."""
+        return not self.gaps
+
+    @property
+    def central(self) -> float:
+        """Its value at the adopted values."""
+        return float(self.at(lambda use: use.number))
+
+
+def _no_value(pick: Pick) -> Any:
+    raise LookupError("a size with gaps has no value")
+
+
+def reading(use: Use) -> Size:
+    """A size that is one reading."""
+    return Size(lambda pick: pick(use), (use,))
+
+
+def fixed(value: float) -> Size:
+    """A size that is a plain number, without doubt."""
+    return Size(lambda pick: value)
+
+
+def lacking(*gaps: Gap) -> Size:
+    """A size that is not known."""
+    return Size(_no_value, gaps=gaps)
+
+
+def size_of(feature: Feature, dimension: str) -> Size:
+    """The adopted value of a dimension as a size; not known where it has none, or where it is a word."""
+    use = feature.get(dimension)
+    return lacking(feature.gap(dimension)) if use is None or isinstance(use.value, str) else reading(use)
+
+
+def formula(rule: Callable[..., Any], *sizes: Size) -> Size:
+    """A size that follows from others; `rule` takes their values, floats or arrays."""
+    uses = tuple(dict.fromkeys(use for size in sizes for use in size.uses))
+    gaps = tuple(dict.fromkeys(gap for size in sizes for gap in size.gaps))
+    if gaps:
+        return Size(_no_value, uses, gaps)
+    return Size(lambda pick: rule(*(size.at(pick) for size in sizes)), uses)
+
+
+def sampled(size: Size, draws: Draws) -> Any:
+    """Samples of a size, shape (draws.count,)."""
+    import numpy as np
+
+    return np.broadcast_to(np.asarray(size.at(draws.of), dtype=float), (draws.count,))
+
+
+def spread(size: Size, draws: Draws) -> tuple[float, float]:
+    """The 2.3 % and 97.7 % quantiles of a size."""
+    import numpy as np
+
+    low, high = np.quantile(sampled(size, draws), [LOW, HIGH])
+    return float(low), float(high)
+
+
+def figures_of(sizes: Mapping[str, tuple[Size, str]], draws: Draws) -> dict[str, Figure]:
+    """Figures from named sizes with their units; those not known are left out."""
+    return {
+        name: Figure(size.central, margin_of(sampled(size, draws), unit).u, unit)
+        for name, (size, unit) in sizes.items()
+        if size.known
+    }
+
+
+def answer(
+    rule: str, joint: tuple[str, str], margin: Size, unit: str, setting: Setting, words: Callable[[], str]
+) -> Finding:
+    """The finding of a rule that is one margin.
+
+    A margin that the doubt carries to one side while the adopted values lie on the other proves nothing: near a kink
+    (equal cones, two limits at once) the samples all fall short of the adopted values. It is *not known* then.
+
+    Args:
+        words: the sentence with the numbers; called only where nothing is missing.
+    """
+    if not margin.known:
+        return missing(rule, joint, list(margin.gaps), margin.uses)
+    sample = sampled(margin, setting.draws)
+    found = margin_of(sample, unit)
+    verdict = judged(found)
+    middle = margin.central
+    if (verdict is Verdict.FITS and not middle > 0) or (verdict is Verdict.DOES_NOT_FIT and not middle < 0):
+        verdict = Verdict.NOT_KNOWN
+    finding = Finding(rule, joint, verdict, words(), margin=found, uses=margin.uses)
+    if verdict is not Verdict.NOT_KNOWN:
+        return finding
+    leading = setting.draws.leading(sample, margin.uses)
+    if leading is None:
+        return replace(finding, because=f"{finding.because}; that is exactly on the limit")
+    gap = Gap(leading.feature, leading.dimension, "too coarse for this margin")
+    because = f"{finding.because}; the doubt is larger than the margin, and most of it is {gap.feature} {gap.dimension}"
+    return replace(finding, because=because, gaps=(gap,))
+
+
+def mm(value: float) -> str:
+    """A length as the sentences say it, to 0.01 mm."""
+    text = f"{value:.2f}"
+    return f"{'0.00' if text == '-0.00' else text} mm"
+
+
+def with_figures(finding: Finding, sizes: Mapping[str, tuple[Size, str]], setting: Setting) -> Finding:
+    """The finding with figures added."""
+    return replace(finding, figures={**finding.figures, **figures_of(sizes, setting.draws)})
+
+
+def names(feature: Feature, dimensions: Iterable[str]) -> tuple[Use, ...]:
+    """The adopted values of these dimensions, those that there are."""
+    return tuple(use for dimension in dimensions if (use := feature.get(dimension)) is not None)
+
+
+def half_width_u(half_width: float) -> float:
+    """Standard uncertainty of a rectangular half-width: a/sqrt(3) (JCGM 100, 4.3.7)."""
+    return half_width / math.sqrt(3.0)

@@ -1,0 +1,260 @@
+"""Puts a kit together: its parts out of the catalogue, the joints between their features, what stays unchecked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
+from fitment.finding import Gap
+from fitment.joints.registration import Feature, JointKind
+from fitment.kits.chain import PlacedJoin, placed_joins
+from fitment.kits.kit import AdapterRef, Kit, PartRef
+from fitment.kits.parts_book import FoundPart, FoundVehicle, PartsBook
+from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
+
+
+@dataclass(frozen=True)
+class NamedPart:
+    """A part of the kit, found.
+
+    Attributes:
+        address: ``left.rod_end``; ``adapter.1`` for the first adapter.
+        role: for people, ``left rod end``.
+        name: ``NORTH/RE-3``.
+        kind: ``rod-end``.
+        title: for people.
+        is_item: whether it is one piece rather than a design.
+    """
+
+    address: str
+    role: str
+    name: str
+    kind: str
+    title: str
+    is_item: bool
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two ends that meet.
+
+    Attributes:
+        id: ``left.stud-eye``; either half of an adapter has ``.1`` or ``.2`` behind it.
+        side: ``left``, ``right`` or "".
+        title: for people.
+        names: names of the two features; of a part that is not named, its role.
+        kind: the check for it; None where there is none.
+        ends: the features in the order that the check wants; None where a part is not named.
+        facts: what the kit says of it.
+        gaps: parts that are not named.
+    """
+
+    id: str
+    side: str
+    title: str
+    names: tuple[str, str]
+    kind: JointKind | None = None
+    ends: tuple[Feature, Feature] | None = None
+    facts: Mapping[str, str] = field(default_factory=dict)
+    gaps: tuple[Gap, ...] = ()
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """A kit put together."""
+
+    target: FoundVehicle
+    parts: tuple[NamedPart, ...]
+    joints: tuple[Joint, ...]
+    not_checked: tuple[str, ...]
+
+
+def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assembly:
+    """Finds the parts and makes the joints.
+
+    Args:
+        kit: as its file states it.
+        book: the catalogue.
+        kinds: joint kinds by name; a join whose kind is not among them is listed as not checked.
+
+    Raises:
+        NotFoundFault: the target or a part is not in the catalogue.
+        DataFault: a part is of the wrong kind for its role, an item is named twice, an adapter has no such end.
+        Faults: several of these.
+    """
+    finder = _Finder(book)
+    target = finder.target(kit)
+    found = {ref.address: part for ref in kit.parts if (part := finder.part(ref))}
+    adapters = [(ref, part) for ref in kit.adapters if (part := finder.adapter(ref))]
+    finder.items_once(kit, found, [part for _, part in adapters])
+    if finder.faults or target is None:
+        raise finder.faults[0] if len(finder.faults) == 1 else Faults(finder.faults)
+    joints: list[Joint] = []
+    left_out: list[str] = []
+    for placed in placed_joins(found, joins()):
+        adapter = next((pair for pair in adapters if set(pair[0].between) == {placed.a, placed.b}), None)
+        if placed.join.kind not in kinds and not adapter:
+            left_out.append(placed.join.title)
+            continue
+        gaps = tuple(_not_named(address) for address in (placed.a, placed.b) if address not in found)
+        if gaps and not placed.join.required:
+            left_out.extend(f"{placed.title}: {gap.feature} {gap.why}" for gap in gaps)
+        elif gaps:
+            joints.append(Joint(placed.id, placed.side, placed.title, _names(placed, found), gaps=gaps))
+        else:
+            joints.extend(_joints(placed, found, adapter, kit, kinds))
+    named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
+    named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
+    not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks()]))
+    return Assembly(target, tuple(named), tuple(joints), not_checked)
+
+
+def _named(address: str, role: str, part: FoundPart) -> NamedPart:
+    return NamedPart(address, role, part.name, part.kind, part.title, part.is_item)
+
+
+def _spoken(address: str) -> str:
+    role, section = addresses()[address]
+    return role.spoken(section)
+
+
+def _not_named(address: str) -> Gap:
+    return Gap(_spoken(address), "part", "is not named in the kit")
+
+
+def _names(placed: PlacedJoin, found: Mapping[str, FoundPart]) -> tuple[str, str]:
+    a, b = (
+        found[address].features[placed.feature(end)].name if address in found else _spoken(address)
+        for end, address in (("a", placed.a), ("b", placed.b))
+    )
+    return a, b
+
+
+def _joints(
+    placed: PlacedJoin,
+    found: Mapping[str, FoundPart],
+    adapter: tuple[AdapterRef, FoundPart] | None,
+    kit: Kit,
+    kinds: Mapping[str, JointKind],
+) -> list[Joint]:
+    """The joint between two named parts; two of them where an adapter stands between."""
+    said = kit.facts.get(placed.side, {})
+    told = {fact.name: said[key] for key, fact in facts().items() if fact.join == placed.join.name and key in said}
+    if placed.join.adjuster:
+        told["adjuster"] = "yes"
+    first = found[placed.a].features[placed.feature("a")]
+    second = found[placed.b].features[placed.feature("b")]
+    if adapter is None:
+        return [_joint(placed, placed.id, placed.title, (first, second), told, kinds)]
+    ref, part = adapter
+    ends = dict(zip(ref.between, ref.ends, strict=True))
+    near_first, near_second = part.features[ends[placed.a]], part.features[ends[placed.b]]
+    return [
+        _joint(
+            placed, f"{placed.id}.1", f"{_spoken(placed.a)} to adapter {part.name}", (first, near_first), told, kinds
+        ),
+        _joint(
+            placed, f"{placed.id}.2", f"adapter {part.name} to {_spoken(placed.b)}", (near_second, second), told, kinds
+        ),
+    ]
+
+
+def _joint(
+    placed: PlacedJoin,
+    joint_id: str,
+    title: str,
+    ends: tuple[Feature, Feature],
+    told: Mapping[str, str],
+    kinds: Mapping[str, JointKind],
+) -> Joint:
+    """One joint with the check that answers for its two ends: the join's own kind before any other."""
+    names = (ends[0].name, ends[1].name)
+    own = [kinds[placed.join.kind]] if placed.join.kind in kinds else []
+    for kind in (*own, *kinds.values()):
+        for one, other in (ends, ends[::-1]):
+            if one.kind in kind.between[0] and other.kind in kind.between[1]:
+                return Joint(joint_id, placed.side, title, names, kind, (one, other), told)
+    return Joint(joint_id, placed.side, title, names, None, ends, told)
+
+
+class _Finder:
+    """Looks references up and collects what is wrong with them."""
+
+    def __init__(self, book: PartsBook):
+        self.faults: list[FitmentError] = []
+        self._book = book
+
+    def target(self, kit: Kit) -> FoundVehicle | None:
+        try:
+            return self._book.find_vehicle(kit.target)
+        except NotFoundFault as fault:
+            self.faults.append(fault.at(kit.target_place))
+            return None
+
+    def _find(self, reference: str, place: str) -> FoundPart | None:
+        try:
+            return self._book.find(reference)
+        except NotFoundFault as fault:
+            self.faults.append(fault.at(place))
+            return None
+
+    def part(self, ref: PartRef) -> FoundPart | None:
+        part = self._find(ref.reference, ref.place)
+        if part and part.kind not in ref.role.part_kinds:
+            self._wrong_kind(part, " or ".join(ref.role.part_kinds), ref.role.spoken(ref.section), ref.place)
+            return None
+        return part
+
+    def adapter(self, ref: AdapterRef) -> FoundPart | None:
+        part = self._find(ref.reference, ref.place)
+        if part is None:
+            return None
+        if part.kind != "adapter":
+            self._wrong_kind(part, "adapter", "adapter", ref.place)
+            return None
+        for end in ref.ends:
+            if end not in part.features:
+                self.faults.append(
+                    DataFault(
+                        f'{part.name} has no end "{end}"',
+                        place=ref.ends_place,
+                        mending=nearest(end, part.features),
+                        code="kit-file-18",
+                    )
+                )
+        return part
+
+    def _wrong_kind(self, part: FoundPart, wanted: str, role: str, place: str) -> None:
+        fitting = [other.title for other in roles().values() if part.kind in other.part_kinds]
+        self.faults.append(
+            DataFault(
+                f"{part.name} is {_kind(part.kind)}, and cannot be the {role}",
+                place=place,
+                mending=f"name {_kind(wanted)} here"
+                + (f"; {part.name} can be the {' or '.join(fitting)}" if fitting else ""),
+                code="kit-file-16",
+            )
+        )
+
+    def items_once(self, kit: Kit, found: Mapping[str, FoundPart], adapters: list[FoundPart]) -> None:
+        """One piece of metal is in one place only."""
+        uses = [(ref.place, found[ref.address]) for ref in kit.parts if ref.address in found]
+        uses += [(ref.place, part) for ref, part in zip(kit.adapters, adapters, strict=False)]
+        first: dict[str, str] = {}
+        for place, part in uses:
+            if part.is_item and part.name in first:
+                self.faults.append(
+                    DataFault(
+                        f"{part.name} is one piece, and is named twice (first at {first[part.name]})",
+                        place=place,
+                        mending="name another item here, or the part that it is one of",
+                        code="kit-file-17",
+                    )
+                )
+            first.setdefault(part.name, place)
+
+
+def _kind(kind: str) -> str:
+    words = kind.replace("-", " ")
+    return f"an {words}" if words[0] in "aeio" else f"a {words}"

@@ -1,0 +1,82 @@
+"""Where a kit file says that the rack sits."""
+
+from __future__ import annotations
+
+from fitment.kits.kit import Point, RackSeat
+from fitment.kits.table_reader import TableReader, quantity_at
+
+_AXES = ("x", "y", "z")
+_BOX = 'box = {x = ["-20 mm", "20 mm"], y = ["0 mm", "30 mm"], z = ["-10 mm", "10 mm"]}'
+
+
+def read_seat(rack: TableReader) -> RackSeat:
+    """The seat in ``[rack]``; faults are noted in the reader."""
+    sits = rack.text("sits", ("by mounting", "free"))
+    for key, wanted in (("position", ""), ("box", "free")):
+        if key in rack.data and "sits" in rack.data and sits != wanted:
+            rack.fault(
+                f'{key} does not go with sits = "{rack.data["sits"]}"',
+                (key,),
+                mending=(
+                    "take sits out: the position says where it sits"
+                    if key == "position"
+                    else 'a box goes with sits = "free"'
+                ),
+                code="kit-file-13",
+            )
+    if sits == "free" and "box" not in rack.data:
+        rack.fault(
+            'sits = "free" has no box',
+            ("sits",),
+            mending=f"add {_BOX}",
+            code="kit-file-13",
+        )
+    if "box" in rack.data and "sits" not in rack.data:
+        rack.fault("box without sits", ("box",), mending='a box goes with sits = "free"', code="kit-file-13")
+    position, box = _position(rack), _box(rack)
+    if position:
+        return RackSeat("position", position=position)
+    return RackSeat("free", box=box) if box else RackSeat()
+
+
+def _position(rack: TableReader) -> Point | None:
+    if "position" not in rack.data:
+        return None
+    table = rack.inline("position", 'write position = {x = "0 mm", y = "12 mm", z = "-30 mm"}')
+    if not table:
+        return None
+    table.only(_AXES)
+    table.required(_AXES)
+    read = [quantity_at(table, (axis,), text, "length") for axis in _AXES if (text := table.text(axis))]
+    values = [quantity.value for quantity in read if quantity]
+    return (values[0], values[1], values[2]) if len(values) == len(_AXES) else None
+
+
+def _box(rack: TableReader) -> tuple[Point, Point] | None:
+    if "box" not in rack.data:
+        return None
+    table = rack.inline("box", f"write {_BOX}")
+    if not table:
+        return None
+    table.only(_AXES)
+    table.required(_AXES)
+    edges: list[tuple[float, float]] = []
+    for axis in _AXES:
+        if not (texts := table.pair(axis)):
+            continue
+        read = [quantity_at(table, (axis, index), text, "length") for index, text in enumerate(texts)]
+        values = [quantity.value for quantity in read if quantity]
+        if len(values) == 2 and values[0] > values[1]:
+            table.fault(
+                f"{axis} runs from {texts[0]} down to {texts[1]}",
+                (axis,),
+                value=True,
+                mending="write the lower end first",
+                code="kit-file-14",
+            )
+        elif len(values) == 2:
+            edges.append((values[0], values[1]))
+    if len(edges) < len(_AXES):
+        return None
+    (x, y, z) = edges
+    return (x[0], y[0], z[0]), (x[1], y[1], z[1])

@@ -90,7 +90,7 @@ def margin_of(sample: Sample | float, unit: str) -> Margin:
 
 
 def judged(margin: Margin) -> Verdict:
-    """*fits* only where the low end is above zero, *does not fit* only where the high end is below, else *not known*."""
+    """*fits* only where the low end is above zero, *does not fit* only where the high end is below it."""
     if margin.low > 0:
         return Verdict.FITS
     if margin.high < 0:

@@ -201,7 +201,9 @@ def held_back(finding: Finding) -> Finding:
         names = ", ".join(f"{use.feature} {use.dimension}" for use in weak)
         return replace(finding, because=f"{finding.because}; on an assumption ({names}): measure before discarding")
     gaps = tuple(
-        Gap(use.feature, use.dimension, "assumed from the other side" if use.assumed else f"only hearsay ({use.source})")
+        Gap(
+            use.feature, use.dimension, "assumed from the other side" if use.assumed else f"only hearsay ({use.source})"
+        )
         for use in weak
     )
     names = ", ".join(f"{gap.feature} {gap.dimension} is {gap.why}" for gap in gaps)

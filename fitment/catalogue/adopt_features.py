@@ -112,7 +112,9 @@ def _settle_thread(kind: str, dimension: Dimension, values: Values) -> None:
     used = [sound[name] for name in ("od", "pitch", "minor") if name in sound]
     if sex is None or not used:
         return
-    pairs = {name: (sound[name].number or 0.0, sound[name].u or 0.0) for name in ("od", "pitch", "minor") if name in sound}
+    pairs = {
+        name: (sound[name].number or 0.0, sound[name].u or 0.0) for name in ("od", "pitch", "minor") if name in sound
+    }
     answer = identify_threads(
         ThreadReadings(sex=sex, od=pairs.get("od"), pitch=pairs.get("pitch"), minor=pairs.get("minor"))
     )

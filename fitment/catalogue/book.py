@@ -7,15 +7,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cached_property
+from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
-from fitment.catalogue.schema import Adopted, CatalogueRow, Item, Part, Reading, Vehicle, Withdrawal
+from fitment.catalogue.schema import Adopted, CatalogueRow, Item, Part, Reading, Vehicle, Withdrawal, table_of
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
 from fitment.finding import Basis, Use
@@ -26,14 +30,25 @@ _PART = sa.select(Part.id, Part.shop, Part.ref, Part.kind, Part.maker, Part.numb
     Part.ref == sa.bindparam("ref"), Part.shop == sa.bindparam("shop")
 )
 _ITEM = (
-    sa.select(Item.id, Item.shop, Item.ref, Part.kind, Part.name, Part.maker, Part.number, Item.part_id, Part.shop.label("part_shop"), Part.ref.label("part_ref"))
+    sa.select(
+        Item.id,
+        Item.shop,
+        Item.ref,
+        Part.kind,
+        Part.name,
+        Part.maker,
+        Part.number,
+        Item.part_id,
+        Part.shop.label("part_shop"),
+        Part.ref.label("part_ref"),
+    )
     .join(Part, Item.part_id == Part.id)
     .where(Item.ref == sa.bindparam("ref"), Item.shop == sa.bindparam("shop"))
 )
 _VEHICLE = sa.select(Vehicle.shop, Vehicle.ref, Vehicle.maker, Vehicle.model, Vehicle.years).where(
     Vehicle.ref == sa.bindparam("ref"), Vehicle.shop == sa.bindparam("shop")
 )
-_VALUES = sa.select(sa.inspect(Adopted).local_table).where(
+_VALUES = sa.select(table_of(Adopted)).where(
     sa.or_(Adopted.part_id == sa.bindparam("part_id"), Adopted.item_id == sa.bindparam("item_id"))
 )
 
@@ -64,8 +79,19 @@ def _trial(row: Any, feature: str) -> Trial:
     stand_off = None
     if record.stand_off is not None:
         stand_off = Use(
-            feature, name, record.stand_off, record.stand_off_u, "mm", Basis.TRIAL, use.readings, use.source,
-            use.hearsay, use.assumed, "rectangular", (), show_quantity(record.stand_off, "length", "mm", record.stand_off_u),
+            feature,
+            name,
+            record.stand_off,
+            record.stand_off_u,
+            "mm",
+            Basis.TRIAL,
+            use.readings,
+            use.source,
+            use.hearsay,
+            use.assumed,
+            "rectangular",
+            (),
+            show_quantity(record.stand_off, "length", "mm", record.stand_off_u),
         )
     return Trial(name, record.passed, record.against, record.contact, stand_off, use)
 
@@ -120,7 +146,11 @@ class Book:
         return {"shop": shop if slash else self._own.shop, "ref": ref}
 
     def _not_found(self, what: str, reference: str, tables: tuple[Any, ...]) -> NotFoundFault:
-        known = [f"{shop}/{ref}" for table in tables for shop, ref in self._connection.execute(sa.select(table.shop, table.ref))]
+        known = [
+            f"{shop}/{ref}"
+            for table in tables
+            for shop, ref in self._connection.execute(sa.select(table.shop, table.ref))
+        ]
         return NotFoundFault(
             f"no {what} {reference} in the catalogue",
             mending=nearest(reference, known) if known else "the catalogue is empty: import sheets first",
@@ -158,3 +188,19 @@ class Book:
             raise self._not_found("vehicle", reference, (Vehicle,))
         title = " ".join(filter(None, (row.maker, row.model, row.years)))
         return FoundVehicle(f"{row.shop}/{row.ref}", title)
+
+
+@contextmanager
+def open_catalogue(place: str | Path | None = None) -> Iterator[Book]:
+    """The catalogue at a path or URL (None: FITMENT_DB, or the user's own), open for questions.
+
+    Raises:
+        NotFoundFault: a named file is not there.
+        StorageFault: not a catalogue, newer than this program, or out of reach.
+    """
+    engine = open_engine(str(place) if place is not None else None)
+    try:
+        with storage_faults(engine.url.render_as_string(hide_password=False)), engine.connect() as connection:
+            yield Book(connection)
+    finally:
+        engine.dispose()

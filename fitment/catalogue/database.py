@@ -76,15 +76,15 @@ def _migrate(connection: Connection) -> None:
     command.upgrade(config, "head")
 
 
-def _first_row(connection: Connection, shop: str) -> None:
+def _first_row(connection: Connection, shop: str, uid: str) -> None:
     connection.execute(
         sa.text("INSERT INTO catalogue (id, uid, shop, revision) VALUES (1, :uid, :shop, 0)"),
-        {"uid": str(uuid.uuid4()), "shop": shop},
+        {"uid": uid, "shop": shop},
     )
 
 
-def create(url: str, shop: str = "OWN") -> Engine:
-    """A new, empty catalogue at `url`, of the shop whose references need no prefix.
+def create(url: str, shop: str = "OWN", uid: str | None = None) -> Engine:
+    """A new, empty catalogue at `url`, of the shop whose references need no prefix; its id is new unless given.
 
     Raises:
         StorageFault: if there is one already, or the place cannot be written.
@@ -98,7 +98,7 @@ def create(url: str, shop: str = "OWN") -> Engine:
     engine = make_engine(url)
     with storage_faults(url), engine.begin() as connection:
         _migrate(connection)
-        _first_row(connection, shop)
+        _first_row(connection, shop, uid or str(uuid.uuid4()))
     return engine
 
 
@@ -117,14 +117,24 @@ def open_engine(url: str | None) -> Engine:
     url = as_url(url) if url is not None else default_url()
     file = sqlite_file(url)
     if file is not None and not file.is_file():
-        raise NotFoundFault("no catalogue there", place=str(file), mending="name an existing file with --db, or import with --create", code="db-01")
+        raise NotFoundFault(
+            "no catalogue there",
+            place=str(file),
+            mending="name an existing file with --db, or make one: fitment catalogue create",
+            code="db-01",
+        )
     engine = make_engine(url)
     with storage_faults(url), engine.connect() as connection:
         found = _schema_of(connection)
     if found == SCHEMA:
         return engine
     if found is None:
-        raise StorageFault("this is a database, but not a catalogue of parts", place=url, mending="name another with --db", code="db-02")
+        raise StorageFault(
+            "this is a database, but not a catalogue of parts",
+            place=url,
+            mending="name another with --db",
+            code="db-02",
+        )
     if found > SCHEMA:
         raise StorageFault(
             f"the catalogue has schema {found}, newer than this program's {SCHEMA}",

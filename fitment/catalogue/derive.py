@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -14,10 +15,21 @@ from sqlalchemy.engine import Connection
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
 from fitment.catalogue.dictionary import part_kinds
-from fitment.catalogue.schema import Adopted, EndSummary, Item, Part, Reading, Sitting, Source, Vehicle, Withdrawal
+from fitment.catalogue.schema import (
+    Adopted,
+    EndSummary,
+    Item,
+    Part,
+    Reading,
+    Sitting,
+    Source,
+    Vehicle,
+    Withdrawal,
+    table_of,
+)
 
-_ADOPTED = sa.inspect(Adopted).local_table
-_SUMMARY = sa.inspect(EndSummary).local_table
+_ADOPTED = table_of(Adopted)
+_SUMMARY = table_of(EndSummary)
 
 _READINGS = (
     sa.select(
@@ -47,7 +59,7 @@ _READINGS = (
 )
 
 
-def _evidence(row: sa.Row[tuple[object, ...]]) -> Evidence:
+def _evidence(row: sa.Row[Any]) -> Evidence:
     values = row._mapping
     return Evidence(
         uid=values["uid"],
@@ -93,7 +105,9 @@ def derive_parts(connection: Connection, part_ids: Iterable[int]) -> None:
         kind = part_kinds()[connection.execute(sa.select(Part.kind).where(Part.id == part_id)).scalar_one()]
         items = list(connection.execute(sa.select(Item.id).where(Item.part_id == part_id).order_by(Item.id)).scalars())
         rows = connection.execute(_READINGS.where(sa.or_(Reading.part_id == part_id, Reading.item_id.in_(items)))).all()
-        connection.execute(sa.delete(_ADOPTED).where(sa.or_(_ADOPTED.c.part_id == part_id, _ADOPTED.c.item_id.in_(items))))
+        connection.execute(
+            sa.delete(_ADOPTED).where(sa.or_(_ADOPTED.c.part_id == part_id, _ADOPTED.c.item_id.in_(items)))
+        )
         connection.execute(sa.delete(_SUMMARY).where(_SUMMARY.c.part_id == part_id))
         features = dict(kind.features)
         # what is worn or as found on one item alone does not speak for the design

@@ -1,4 +1,4 @@
-"""Sheets out: the same sheets that import takes, one row per thing and sitting, text as it was entered; and templates."""
+"""Sheets out: those that import takes, one row per thing and sitting, text as it was entered; and templates."""
 
 from __future__ import annotations
 
@@ -10,7 +10,18 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from fitment.catalogue.dictionary import PartKind, dimensions_of, find_dimension, find_kind, part_kinds
-from fitment.catalogue.schema import FittedTo, Item, Part, Reading, Sitting, Source, Statement, Vehicle
+from fitment.catalogue.schema import (
+    FittedTo,
+    Item,
+    Part,
+    Reading,
+    Sitting,
+    Source,
+    Statement,
+    Vehicle,
+    Withdrawal,
+    table_of,
+)
 from fitment.catalogue.sheet_text import write_sheet
 from fitment.catalogue.values import NUMERIC, bare_unit
 from fitment.errors import DataFault
@@ -38,7 +49,9 @@ def template(word: str, system: str = "mm") -> str:
         for name, dimension in dimensions_of(feature_kind).items():
             headings.append(f"{feature}.{name}")
             units.append(bare_unit(dimension, system))
-            how.append(f"{dimension.title}: {dimension.how}" + (f" ({', '.join(dimension.words)})" if dimension.words else ""))
+            how.append(
+                f"{dimension.title}: {dimension.how}" + (f" ({', '.join(dimension.words)})" if dimension.words else "")
+            )
     return write_sheet(headings, [units, how])
 
 
@@ -69,12 +82,23 @@ def _plain_sheets(connection: Connection) -> dict[str, str]:
     texts = {}
     rows = [
         [f"{r.shop}/{r.ref}", r.kind, r.title, r.origin, r.dated, r.note]
-        for r in connection.execute(sa.select(sa.inspect(Source).local_table).order_by(Source.shop, Source.ref))
+        for r in connection.execute(sa.select(table_of(Source)).order_by(Source.shop, Source.ref))
     ]
     texts["source"] = write_sheet(_PLAIN_TEMPLATES["source"], rows)
     rows = [
-        [f"{r.shop}/{r.ref}", r.who, r.dated, sources[r.source_id], r.tool, vehicles.get(r.vehicle_id, ""), r.datum, r.axes, r.ride_height, r.note]
-        for r in connection.execute(sa.select(sa.inspect(Sitting).local_table).order_by(Sitting.shop, Sitting.ref))
+        [
+            f"{r.shop}/{r.ref}",
+            r.who,
+            r.dated,
+            sources[r.source_id],
+            r.tool,
+            vehicles.get(r.vehicle_id, ""),
+            r.datum,
+            r.axes,
+            r.ride_height,
+            r.note,
+        ]
+        for r in connection.execute(sa.select(table_of(Sitting)).order_by(Sitting.shop, Sitting.ref))
     ]
     texts["sitting"] = write_sheet(_PLAIN_TEMPLATES["sitting"], rows)
     said: dict[int, dict[str, str]] = defaultdict(dict)
@@ -83,9 +107,17 @@ def _plain_sheets(connection: Connection) -> dict[str, str]:
             said[row.item_id][row.field] = row.text
     rows = [
         [f"{r.shop}/{r.ref}", parts[r.part_id], *(said[r.id].get(field, "") for field in _PLAIN_TEMPLATES["item"][2:])]
-        for r in connection.execute(sa.select(sa.inspect(Item).local_table).order_by(Item.shop, Item.ref))
+        for r in connection.execute(sa.select(table_of(Item)).order_by(Item.shop, Item.ref))
     ]
     texts["item"] = write_sheet(_PLAIN_TEMPLATES["item"], rows)
+    withdrawn = (
+        sa.select(Reading.uid, Withdrawal.reason, Withdrawal.who, Withdrawal.dated, Withdrawal.instead_uid)
+        .join(Withdrawal, Withdrawal.reading_id == Reading.id)
+        .order_by(Reading.uid)
+    )
+    rows = [[r.uid, r.reason, r.who, r.dated, r.instead_uid or ""] for r in connection.execute(withdrawn)]
+    if rows:
+        texts["withdrawal"] = write_sheet(["withdrawal", "reason", "who", "date", "instead"], rows)
     return texts
 
 
@@ -94,23 +126,25 @@ def _reading_sheets(connection: Connection) -> dict[str, str]:
     vehicles, items, sittings = (_references(connection, table) for table in (Vehicle, Item, Sitting))
     notes = {
         row.part_id: row.text
-        for row in connection.execute(sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(Statement.id))
+        for row in connection.execute(
+            sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(Statement.id)
+        )
     }
     part_of = dict(connection.execute(sa.select(Item.id, Item.part_id)).tuples().all())
     fitted: dict[int, list[str]] = defaultdict(list)
-    for row in connection.execute(sa.select(sa.inspect(FittedTo).local_table).order_by(FittedTo.id)):
+    for row in connection.execute(sa.select(table_of(FittedTo)).order_by(FittedTo.id)):
         fitted[row.part_id].append(f"{vehicles[row.vehicle_id]} {row.position}".strip())
     read: dict[tuple[str, int], list[Any]] = defaultdict(list)
-    for row in connection.execute(sa.select(sa.inspect(Reading).local_table).order_by(Reading.id)):
+    for row in connection.execute(sa.select(table_of(Reading)).order_by(Reading.id)):
         if row.vehicle_id is not None:
             read[("vehicle", row.vehicle_id)].append(row)
         else:
             read[("part", row.part_id or part_of[row.item_id])].append(row)
     texts = {}
     things: dict[str, list[tuple[Any, list[str]]]] = defaultdict(list)
-    for part in connection.execute(sa.select(sa.inspect(Part).local_table).order_by(Part.shop, Part.ref)):
+    for part in connection.execute(sa.select(table_of(Part)).order_by(Part.shop, Part.ref)):
         things[part.kind].append((part, [part.maker, part.number, part.name, "; ".join(fitted[part.id])]))
-    for vehicle in connection.execute(sa.select(sa.inspect(Vehicle).local_table).order_by(Vehicle.shop, Vehicle.ref)):
+    for vehicle in connection.execute(sa.select(table_of(Vehicle)).order_by(Vehicle.shop, Vehicle.ref)):
         things["vehicle"].append((vehicle, [vehicle.maker, vehicle.model, vehicle.years]))
     for name, members in things.items():
         kind = part_kinds()[name]
@@ -128,9 +162,7 @@ def _sheet_of(
     sittings: dict[int, str],
     notes: dict[int | None, str],
 ) -> str:
-    columns = list(
-        dict.fromkeys(f"{r.feature}.{r.dimension}" for thing, _ in members for r in read[(sort, thing.id)])
-    )
+    columns = list(dict.fromkeys(f"{r.feature}.{r.dimension}" for thing, _ in members for r in read[(sort, thing.id)]))
     plain = ["maker", "model", "years", "sitting", "units", "note"] if sort == "vehicle" else _PART_COLUMNS
     rows = []
     for thing, description in members:

@@ -1,4 +1,4 @@
-"""What the catalogue answers when a kit asks for a part: plain records, free of any database."""
+"""What the catalogue answers when a kit asks: plain records, free of any database; a test may stand in for it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,13 @@ from fitment.joints.registration import Feature
 
 @dataclass(frozen=True)
 class CatalogueStamp:
-    """Which catalogue in which state: its id, revision, and the digest of its readings."""
+    """Which catalogue, in which state, a report rests on.
+
+    Attributes:
+        id: uid of the catalogue.
+        revision: its revision.
+        digest: digest of the readings used.
+    """
 
     id: str
     revision: int
@@ -20,7 +26,15 @@ class CatalogueStamp:
 
 @dataclass(frozen=True)
 class FoundPart:
-    """A part or an item with its features, each with its adopted values."""
+    """A part or an item.
+
+    Attributes:
+        name: ``NORTH/RE-3``.
+        kind: kind of part, ``rod-end``.
+        is_item: whether it is one piece on a shelf rather than a design.
+        title: for people.
+        features: every feature of its kind by name (``stud``), empty ones included.
+    """
 
     name: str
     kind: str
@@ -31,24 +45,24 @@ class FoundPart:
 
 @dataclass(frozen=True)
 class FoundVehicle:
-    """A vehicle."""
+    """A vehicle: ``NORTH/V-1`` and its title for people."""
 
     name: str
     title: str
 
 
 class PartsBook(Protocol):
-    """Where parts are looked up; the catalogue is one, a test may be another."""
+    """The catalogue as a kit sees it."""
 
     def stamp(self) -> CatalogueStamp:
-        """The state of the catalogue that answers."""
+        """The catalogue's stamp, after everything was asked of it that a report needs."""
         ...
 
     def find(self, reference: str) -> FoundPart:
         """The part or item of that reference.
 
         Raises:
-            NotFoundFault: with the nearest references.
+            NotFoundFault: there is none; its mending offers the nearest.
         """
         ...
 
@@ -56,6 +70,6 @@ class PartsBook(Protocol):
         """The vehicle of that reference.
 
         Raises:
-            NotFoundFault: with the nearest references.
+            NotFoundFault: there is none; its mending offers the nearest.
         """
         ...

@@ -22,12 +22,12 @@ _PLAIN_SHEETS: dict[str, tuple[str, ...]] = {
     "source": ("kind", "title", "origin", "date", "note"),
     "sitting": ("who", "date", "source", "tool", "vehicle", "datum", "axes", "ride height", "note"),
     "item": ("part", "condition", "welds", "price", "note"),
-    "withdrawal": ("reason", "who"),
+    "withdrawal": ("reason", "who", "date", "instead"),
 }
 _PART_COLUMNS = ("maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note")
 _VEHICLE_COLUMNS = ("maker", "model", "years", "sitting", "units", "note")
 #: sheets in the order in which they depend on each other
-_ORDER = ("vehicle", "source", "sitting", "part", "item")
+_ORDER = ("vehicle", "source", "sitting", "part", "item", "withdrawal")
 CONDITIONS = ("", "new", "used", "worn", "unknown")
 
 
@@ -53,20 +53,22 @@ class _Collector:
 
 
 def sort_of(sheet: Sheet) -> str:
-    """vehicle, source, sitting, item, or part.
+    """vehicle, source, sitting, item, withdrawal, or part.
 
     Raises:
         DataFault: the first heading is none of these.
     """
-    if sheet.kind in ("source", "sitting", "item"):
+    if sheet.kind in _PLAIN_SHEETS:
         return sheet.kind
     try:
         kind = find_kind(sheet.kind)
     except DataFault:
-        known = [*part_kinds(), "source", "sitting", "item"]
+        known = [*part_kinds(), *_PLAIN_SHEETS]
         raise DataFault(
-            f'the first heading is "{sheet.kind}", which is no kind of sheet', place=f"{sheet.path}, row 1",
-            mending=nearest(sheet.kind, known), code="sheet-10",
+            f'the first heading is "{sheet.kind}", which is no kind of sheet',
+            place=f"{sheet.path}, row 1",
+            mending=nearest(sheet.kind, known),
+            code="sheet-10",
         ) from None
     return "vehicle" if kind.kind == "vehicle" else "part"
 
@@ -93,17 +95,23 @@ def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False
     with writing(engine, dry_run) as pen:
         # things first, their readings after: a trial may name a part of a later sheet
         for sort, sheet in ordered:
-            _things(pen, sort, sheet, collector)
+            if sort != "withdrawal":
+                _things(pen, sort, sheet, collector)
         for sort, sheet in ordered:
             if sort in ("vehicle", "part"):
                 _readings(pen, sort, sheet, collector)
+        for sort, sheet in ordered:
+            if sort == "withdrawal":
+                _things(pen, sort, sheet, collector)
         if collector.faults:
             raise Faults(collector.faults)
     return pen.added
 
 
 def _things(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:
-    unknown = [] if sort in ("vehicle", "part") else [n for n in list(sheet.headings)[1:] if n not in _PLAIN_SHEETS[sort]]
+    unknown = (
+        [] if sort in ("vehicle", "part") else [n for n in list(sheet.headings)[1:] if n not in _PLAIN_SHEETS[sort]]
+    )
     for name in unknown:
         collector.take(
             DataFault(f'column "{name}" is not known', mending=nearest(name, _PLAIN_SHEETS[sort]), code="sheet-11"),
@@ -130,10 +138,25 @@ def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
         if kind not in TRUST:
             raise DataFault(f'kind of source "{kind}" is not known', mending=nearest(kind, TRUST), code="source-01")
         pen.put(
-            Source, reference, kind=kind, title=cells.get("title"), origin=cells.get("origin"), dated=cells.get("date"), note=cells.get("note")
+            Source,
+            reference,
+            kind=kind,
+            title=cells.get("title"),
+            origin=cells.get("origin"),
+            dated=cells.get("date"),
+            note=cells.get("note"),
         )
     elif sort == "sitting":
         _sitting(pen, reference, cells)
+    elif sort == "withdrawal":
+        if pen.reading(reference).uid not in pen.withdrawn():
+            pen.withdraw(
+                pen.reading(reference),
+                cells.get("reason", ""),
+                cells.get("who", ""),
+                cells.get("instead"),
+                cells.get("date"),
+            )
     elif sort == "part":
         _part(pen, find_kind(sheet.kind), reference, cells)
     else:
@@ -192,7 +215,8 @@ def _column(heading: Heading, kind: PartKind) -> Column:
     if not dot:
         raise DataFault(
             f'column "{heading.name}" is neither known nor feature.dimension',
-            mending=nearest(heading.name, [*_PART_COLUMNS, *(f"{feature}." for feature in kind.features)]), code="sheet-13",
+            mending=nearest(heading.name, [*_PART_COLUMNS, *(f"{feature}." for feature in kind.features)]),
+            code="sheet-13",
         )
     feature = find_feature(kind, feature_name)
     dimension = find_dimension(kind, feature, name)
@@ -200,7 +224,8 @@ def _column(heading: Heading, kind: PartKind) -> Column:
     if heading.unit and heading.unit not in allowed:
         raise DataFault(
             f'column {heading.name} cannot be headed in "{heading.unit}"',
-            mending="allowed: " + (", ".join(sorted(allowed - {""})) or "no unit"), code="sheet-14",
+            mending="allowed: " + (", ".join(sorted(allowed - {""})) or "no unit"),
+            code="sheet-14",
         )
     return Column(heading, feature, dimension)
 
@@ -220,7 +245,9 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
     if not filled or sheet.kind not in row.cells:
         return
     if "sitting" not in row.cells:
-        raise DataFault("the row has readings but no sitting", mending="name who measured, when and with what", code="sheet-15")
+        raise DataFault(
+            "the row has readings but no sitting", mending="name who measured, when and with what", code="sheet-15"
+        )
     sitting: Sitting = pen.need(Sitting, row.cells["sitting"])
     source = pen.session.get_one(Source, sitting.source_id)
     system, condition = row.cells.get("units"), row.cells.get("condition", "")

@@ -71,9 +71,17 @@ class Pen:
         """
         shop, slash, ref = reference.rpartition("/")
         shop = shop if slash else self.shop
-        if not ref or not shop or any(not (c.isalnum() or c in "-_.") for c in shop + ref) or len(ref) > 64 or len(shop) > 16:
+        if (
+            not ref
+            or not shop
+            or any(not (c.isalnum() or c in "-_.") for c in shop + ref)
+            or len(ref) > 64
+            or len(shop) > 16
+        ):
             raise DataFault(
-                f'"{reference[:80]}" is not a reference', mending="write SHOP/REF with letters, digits, - _ . only", code="ref-01"
+                f'"{reference[:80]}" is not a reference',
+                mending="write SHOP/REF with letters, digits, - _ . only",
+                code="ref-01",
             )
         return shop, ref
 
@@ -82,7 +90,9 @@ class Pen:
         shop, ref = self.split(reference)
         key = (table.__name__, f"{shop}/{ref}")
         if key not in self._cache:
-            found = self.session.execute(sa.select(table).where(table.shop == shop, table.ref == ref)).scalar_one_or_none()
+            found = self.session.execute(
+                sa.select(table).where(table.shop == shop, table.ref == ref)
+            ).scalar_one_or_none()
             if found is None:
                 return None
             self._cache[key] = found
@@ -115,7 +125,7 @@ class Pen:
             for name, value in fields.items():
                 if value not in ("", None) and getattr(found, name) != value:
                     raise DataFault(
-                        f'{found.reference} is there already with {name.replace("_", " ")} "{getattr(found, name)}", not "{value}"',
+                        f'{found.reference} is there already with {name} "{getattr(found, name)}", not "{value}"',
                         mending="use another reference, or leave the cell empty",
                         code="ref-03",
                     )
@@ -136,7 +146,9 @@ class Pen:
         for other in (Vehicle, Part, Item):
             if table in (Vehicle, Part, Item) and other is not table and self.find(other, f"{shop}/{ref}") is not None:
                 raise DataFault(
-                    f"{shop}/{ref} is the reference of a {other.__name__.lower()} already", mending="use another", code="ref-04"
+                    f"{shop}/{ref} is the reference of a {other.__name__.lower()} already",
+                    mending="use another",
+                    code="ref-04",
                 )
 
     def fitted(self, part: Part, vehicle: Vehicle, position: str) -> None:
@@ -171,7 +183,17 @@ class Pen:
             again: a repeat even if just that reading is on record (typed at a terminal, not taken from a sheet).
         """
         name = json.dumps(
-            [type(thing).__name__, thing.reference, feature, dimension, value.entered, value.bare_unit, value.tool, condition, sitting.reference]
+            [
+                type(thing).__name__,
+                thing.reference,
+                feature,
+                dimension,
+                value.entered,
+                value.bare_unit,
+                value.tool,
+                condition,
+                sitting.reference,
+            ]
         )
         occurrence = self._seen[name]
         self._seen[name] += 1
@@ -211,15 +233,43 @@ class Pen:
         else:
             self._touched["vehicle" if isinstance(thing, Vehicle) else "part"].add(thing.id)
 
-    def withdraw(self, reading: Reading, reason: str, who: str, instead_uid: str | None = None) -> None:
+    def reading(self, uid: str) -> Reading:
+        """The reading whose uid begins so.
+
+        Raises:
+            NotFoundFault: none does, or several do.
+        """
+        found = (
+            self.session.execute(sa.select(Reading).where(Reading.uid.startswith(uid, autoescape=True)).limit(2))
+            .scalars()
+            .all()
+        )
+        if len(found) != 1 or len(uid) < 4:
+            several = f"several readings begin with {uid}" if found else f"no reading {uid}"
+            raise NotFoundFault(several, mending="fitment reading list shows them", code="reading-01")
+        return found[0]
+
+    def withdrawn(self) -> set[str]:
+        """Uids of withdrawn readings."""
+        return set(
+            self.session.execute(sa.select(Reading.uid).join(Withdrawal, Withdrawal.reading_id == Reading.id)).scalars()
+        )
+
+    def withdraw(
+        self, reading: Reading, reason: str, who: str, instead_uid: str | None = None, dated: str | None = None
+    ) -> None:
         """Withdraws a reading, with a reason.
 
         Raises:
             DataFault: it is withdrawn already.
         """
         if self.session.execute(sa.select(Withdrawal.id).where(Withdrawal.reading_id == reading.id)).first():
-            raise DataFault(f"reading {reading.uid[:8]} is withdrawn already", mending="nothing to do", code="reading-02")
-        self.session.add(Withdrawal(reading_id=reading.id, reason=reason, who=who, dated=today(), instead_uid=instead_uid))
+            raise DataFault(
+                f"reading {reading.uid[:8]} is withdrawn already", mending="nothing to do", code="reading-02"
+            )
+        self.session.add(
+            Withdrawal(reading_id=reading.id, reason=reason, who=who, dated=dated or today(), instead_uid=instead_uid)
+        )
         self.added["withdrawal"] += 1
         for table, key in ((Vehicle, reading.vehicle_id), (Part, reading.part_id), (Item, reading.item_id)):
             if key is not None:

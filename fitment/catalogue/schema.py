@@ -6,7 +6,7 @@ both do is used.
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, MetaData, String, Text, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, Index, MetaData, String, Table, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 _NAMING = {
@@ -28,6 +28,11 @@ class Base(DeclarativeBase):
     """Every table of the catalogue."""
 
     metadata = MetaData(naming_convention=_NAMING)
+
+
+def table_of(model: type[Base]) -> Table:
+    """The table of a model, for statements that fetch or write plain rows."""
+    return Base.metadata.tables[model.__tablename__]
 
 
 class _Referenced:

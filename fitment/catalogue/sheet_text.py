@@ -58,11 +58,18 @@ def read_sheet(path: Path) -> Sheet:
     except FileNotFoundError:
         raise NotFoundFault("no such file", place=str(path), mending="check the name", code="sheet-02") from None
     except IsADirectoryError:
-        raise NotFoundFault("this is a folder", place=str(path), mending="name the files in it", code="sheet-02") from None
+        raise NotFoundFault(
+            "this is a folder", place=str(path), mending="name the files in it", code="sheet-02"
+        ) from None
     except UnicodeDecodeError:
         raise DataFault("not UTF-8 text", place=str(path), mending="save it as CSV, UTF-8", code="sheet-03") from None
     if "\0" in text:
-        raise DataFault("holds NUL bytes, so it is not a CSV file", place=str(path), mending="save it as CSV, UTF-8", code="sheet-03")
+        raise DataFault(
+            "holds NUL bytes, so it is not a CSV file",
+            place=str(path),
+            mending="save it as CSV, UTF-8",
+            code="sheet-03",
+        )
     return parse_sheet(text, str(path))
 
 
@@ -74,7 +81,12 @@ def parse_sheet(text: str, path: str) -> Sheet:
     try:
         lines = [(reader.line_num, [cell.strip() for cell in cells]) for cells in reader]
     except csv.Error as error:
-        raise DataFault(f"not readable as CSV: {error}", place=f"{path}, row {reader.line_num}", mending="check the quotes", code="sheet-04") from None
+        raise DataFault(
+            f"not readable as CSV: {error}",
+            place=f"{path}, row {reader.line_num}",
+            mending="check the quotes",
+            code="sheet-04",
+        ) from None
     lines = [(number, cells) for number, cells in lines if any(cells)]
     if not lines:
         raise DataFault("the file is empty", place=path, mending="start from fitment template KIND", code="sheet-05")
@@ -93,7 +105,9 @@ def parse_sheet(text: str, path: str) -> Sheet:
             units = {name: cell for name, cell in named.items() if name != headings[0].name}
         elif not cells[0].startswith("#"):
             rows.append(Row(number, named))
-    final = {heading.name: Heading(heading.name, _agreed(heading, units.get(heading.name, ""), path)) for heading in headings}
+    final = {
+        heading.name: Heading(heading.name, _agreed(heading, units.get(heading.name, ""), path)) for heading in headings
+    }
     return Sheet(path, headings[0].name, final, tuple(rows))
 
 
@@ -104,10 +118,20 @@ def _headings(cells: list[str], path: str) -> list[Heading]:
         if not match:
             if not cell and not any(cells[index - 1 :]):
                 break
-            raise DataFault(f'heading {index} is "{cell}"', place=f"{path}, row 1", mending="give every column a heading", code="sheet-07")
+            raise DataFault(
+                f'heading {index} is "{cell}"',
+                place=f"{path}, row 1",
+                mending="give every column a heading",
+                code="sheet-07",
+            )
         name = match["name"].strip()
         if any(name == heading.name for heading in headings):
-            raise DataFault(f'heading "{name}" stands twice', place=f"{path}, row 1", mending="put repeats in one cell, parted by ;", code="sheet-08")
+            raise DataFault(
+                f'heading "{name}" stands twice',
+                place=f"{path}, row 1",
+                mending="put repeats in one cell, parted by ;",
+                code="sheet-08",
+            )
         headings.append(Heading(name, (match["unit"] or "").strip()))
     return headings
 

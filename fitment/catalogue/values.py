@@ -62,7 +62,7 @@ def parse_trial(text: str) -> TrialRecord:
     if not match:
         raise DataFault(
             f'"{text}" is not a trial',
-            mending='write pass or fail, then "with SHOP/REF feature" or "gauge 1:10", "contact 85 %", "standoff 1.6 mm"',
+            mending='write pass or fail, then "with SHOP/REF feature" or "gauge 1:10", "contact 85 %", "standoff 2 mm"',
             code="trial-01",
         )
     off = parse_quantity(match["off"], "length") if match["off"] else None
@@ -96,7 +96,9 @@ def read_values(dimension: Dimension, text: str, unit: str, sitting_tool: str, m
     Raises:
         DataFault: what is wrong with the text.
     """
-    return [_read_one(dimension, piece.strip(), unit, sitting_tool, measured) for piece in text.split(";") if piece.strip()]
+    return [
+        _read_one(dimension, piece.strip(), unit, sitting_tool, measured) for piece in text.split(";") if piece.strip()
+    ]
 
 
 def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, measured: bool) -> StoredValue:
@@ -113,16 +115,20 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
         used = _tool_for(dimension, tool, sitting_tool) if measured or tool else None
         if used is not None and used.kind is None:
             raise DataFault(
-                f"{used.title} gives pass or fail, not a number", mending="name the tool that gave the number", code="value-02"
+                f"{used.title} gives pass or fail, not a number",
+                mending="name the tool that gave the number",
+                code="value-02",
             )
         half = used.half_width_for(dimension.value_kind, quantity.value) if used else None
         u = standard_uncertainty(quantity, half)
-        return StoredValue(entered, _kept_unit(text, dimension, unit), quantity.value, u, None, used.code if used else "")
+        return StoredValue(
+            entered, _kept_unit(text, dimension, unit), quantity.value, u, None, used.code if used else ""
+        )
     code = tool.code if tool else ""
     if dimension.value_kind == "taper":
         taper = parse_taper(text)
-        u = taper.u if taper.u is not None else taper.half_width / 3**0.5 if taper.half_width is not None else None
-        return StoredValue(entered, "", taper.ratio, u, None, code)
+        spread = taper.half_width / 3**0.5 if taper.half_width is not None else None
+        return StoredValue(entered, "", taper.ratio, spread if taper.u is None else taper.u, None, code)
     return StoredValue(entered, "", None, None, _word_of(dimension, text), code)
 
 
@@ -146,7 +152,9 @@ def _word_of(dimension: Dimension, text: str) -> str:
         for word in dimension.words:
             if word.lower() == text.lower():
                 return word
-        raise DataFault(f'{dimension.dimension} cannot be "{text}"', mending=nearest(text, dimension.words), code="value-03")
+        raise DataFault(
+            f'{dimension.dimension} cannot be "{text}"', mending=nearest(text, dimension.words), code="value-03"
+        )
     return " ".join(text.split())
 
 
@@ -154,8 +162,9 @@ def _plausible(dimension: Dimension, value: float) -> None:
     low, high = dimension.low, dimension.high
     if (low is not None and value < low) or (high is not None and value > high):
         shown = show_quantity(value, dimension.value_kind)
+        usual = f"{low:g} to {high:g} {canonical_unit(dimension.value_kind).symbol}"
         raise DataFault(
-            f"{dimension.title} {shown} is outside the plausible {low:g} to {high:g} {canonical_unit(dimension.value_kind).symbol}",
+            f"{dimension.title} {shown} is outside the usual {usual}",
             mending='check the unit and the decimal; if it is right, write "!" after it',
             code="value-04",
         )

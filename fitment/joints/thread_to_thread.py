@@ -59,16 +59,16 @@ def check(first: Feature, second: Feature, setting: Setting) -> list[Finding]:
     together = as_assembled(first, second)
     if together is None:
         return findings
-    against = [finding for finding in findings if finding.verdict is Verdict.DOES_NOT_FIT and not _is_length(finding)]
+    against = [
+        finding
+        for finding in findings
+        if finding.verdict is Verdict.DOES_NOT_FIT and finding.rule != pages.ENGAGEMENT.code and not finding.on_hearsay
+    ]
     if against:
         note = f"although the two are recorded as taken together ({together.use.source})"
         return [replace(finding, because=f"{finding.because}, {note}") for finding in against]
     assembled = held_back(assembled_finding(pages.ASSEMBLED.code, first, second, together))
     return [assembled] if assembled.verdict is Verdict.FITS else findings
-
-
-def _is_length(finding: Finding) -> bool:
-    return finding.rule == pages.ENGAGEMENT.code
 
 
 def _rules(pair: Pair, setting: Setting) -> list[Finding]:
@@ -164,8 +164,6 @@ def _different(pair: Pair, threads: tuple[Thread, Thread], uses: tuple[Use, ...]
     except DataFault:
         because = f"{male.designation} and {female.designation} are different threads"
         return Finding(code, joint, Verdict.DOES_NOT_FIT, because, uses=uses)
-    uses += names(pair[0], ["sex"]) + names(pair[1], ["sex"])
-    uses += tuple(use for depth in depths for use in depth.uses) if known else ()
     over = "of full thread" if known else "over one diameter, the depths not being known"
     return Finding(
         code,
@@ -203,7 +201,7 @@ def _match_figures(match: NearMatch) -> dict[str, Figure]:
 
 
 def engagement_needed(thread: Thread, factor: float) -> tuple[float, str]:
-    """Full thread that is asked for, mm, and what asks for it: `factor` diameters or the computed Le of equal steels."""
+    """Full thread that is asked for, mm, and why: `factor` diameters, or the computed Le of equal steels."""
     rule = factor * thread.nominal
     try:
         bolt, nut = external_limits(thread), internal_limits(thread)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from fitment.catalogue.found import FoundPart, FoundVehicle, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
 from fitment.finding import Gap
 from fitment.joints.registration import Feature, JointKind
 from fitment.kits.chain import PlacedJoin, placed_joins
 from fitment.kits.kit import AdapterRef, Kit, PartRef
-from fitment.kits.parts_book import FoundPart, FoundVehicle, PartsBook
 from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
 
 
@@ -87,7 +87,7 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     target = finder.target(kit)
     found = {ref.address: part for ref in kit.parts if (part := finder.part(ref))}
     adapters = [(ref, part) for ref in kit.adapters if (part := finder.adapter(ref))]
-    finder.items_once(kit, found, [part for _, part in adapters])
+    finder.items_once(kit.parts, found, adapters)
     if finder.faults or target is None:
         raise finder.faults[0] if len(finder.faults) == 1 else Faults(finder.faults)
     joints: list[Joint] = []
@@ -103,7 +103,11 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
         elif gaps:
             joints.append(Joint(placed.id, placed.side, placed.title, _names(placed, found), gaps=gaps))
         else:
-            joints.extend(_joints(placed, found, adapter, kit, kinds))
+            made = _joints(placed, found, adapter, kit, kinds)
+            if placed.join.kind not in kinds and any(joint.kind is None for joint in made):
+                left_out.append(placed.join.title)
+                made = [joint for joint in made if joint.kind]
+            joints.extend(made)
     named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
     named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
     not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks()]))
@@ -188,14 +192,14 @@ class _Finder:
     def target(self, kit: Kit) -> FoundVehicle | None:
         try:
             return self._book.find_vehicle(kit.target)
-        except NotFoundFault as fault:
+        except (NotFoundFault, DataFault) as fault:
             self.faults.append(fault.at(kit.target_place))
             return None
 
     def _find(self, reference: str, place: str) -> FoundPart | None:
         try:
             return self._book.find(reference)
-        except NotFoundFault as fault:
+        except (NotFoundFault, DataFault) as fault:
             self.faults.append(fault.at(place))
             return None
 
@@ -237,10 +241,15 @@ class _Finder:
             )
         )
 
-    def items_once(self, kit: Kit, found: Mapping[str, FoundPart], adapters: list[FoundPart]) -> None:
+    def items_once(
+        self,
+        refs: tuple[PartRef, ...],
+        found: Mapping[str, FoundPart],
+        adapters: list[tuple[AdapterRef, FoundPart]],
+    ) -> None:
         """One piece of metal is in one place only."""
-        uses = [(ref.place, found[ref.address]) for ref in kit.parts if ref.address in found]
-        uses += [(ref.place, part) for ref, part in zip(kit.adapters, adapters, strict=False)]
+        uses = [(ref.place, found[ref.address]) for ref in refs if ref.address in found]
+        uses += [(ref.place, part) for ref, part in adapters]
         first: dict[str, str] = {}
         for place, part in uses:
             if part.is_item and part.name in first:

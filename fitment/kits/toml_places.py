@@ -14,9 +14,7 @@ Path = tuple[str | int, ...]
 _BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
 _SPACE = re.compile(r"[ \t]*")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_STRING = re.compile(
-    r'"""(?:\\.|[^\\])*?"""(?!")' r"|'''.*?'''(?!')" r'|"(?:\\.|[^"\\\n])*"' r"|'[^'\n]*'", re.DOTALL
-)
+_STRING = re.compile(r'"""(?:\\.|[^\\])*?"""(?!")' r"|'''.*?'''(?!')" r'|"(?:\\.|[^"\\\n])*"' r"|'[^'\n]*'", re.DOTALL)
 _SCALAR = re.compile(r"[^,\]}#\n]+")
 
 

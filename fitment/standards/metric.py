@@ -9,7 +9,7 @@ from fitment.errors import DataFault
 from fitment.standards.table_files import rows
 from fitment.standards.thread_classes import ThreadClass
 from fitment.standards.thread_sizes import ExternalLimits, InternalLimits
-from fitment.standards.threads import Thread
+from fitment.standards.threads import Thread, all_threads
 
 #: preferred numbers of the series R40, one decade (ISO 3)
 R40 = (
@@ -232,7 +232,7 @@ def normal_engagement(thread: Thread) -> NormalEngagement:
     """The normal lengths of engagement of a metric thread.
 
     Tabulated in ISO 965-1 (partly from memory); elsewhere by its rule 2.24 P d^0.2 to 6.7 P d^0.2, d being the smallest
-    diameter of the range.
+    diameter of the range that has the pitch.
 
     Raises:
         DataFault: not a metric thread, or outside the ranges held here.
@@ -243,6 +243,8 @@ def normal_engagement(thread: Thread) -> NormalEngagement:
             return NormalEngagement(float(row["N_over_mm"]), float(row["N_to_mm"]), row["source_kind"])
     for by_range in _by_range():
         if thread.form == "M" and by_range.over < thread.nominal <= by_range.to:
-            scale = thread.pitch * by_range.over**0.2
+            of_pitch = (other.nominal for other in all_threads() if other.form == "M" and other.pitch == thread.pitch)
+            smallest = min(size for size in (*of_pitch, thread.nominal) if by_range.over < size <= by_range.to)
+            scale = thread.pitch * smallest**0.2
             return NormalEngagement(2.24 * scale, 6.7 * scale, "computed")
     raise _missing("length of engagement", thread.designation)

@@ -20,7 +20,7 @@ from fitment.standards.thread_index import (
     neighbours,
 )
 from fitment.standards.thread_text import hand_of, tidied, tokens_of, unreadable
-from fitment.standards.threads import Thread, inch_thread
+from fitment.standards.threads import Thread, inch_thread, size_written
 from fitment.standards.threads_refused import refuse_other_kinds
 
 #: threads per inch that a special Unified thread (UNS) may have here (from memory, common practice)
@@ -159,7 +159,7 @@ def _unlisted_metric(nominal: float, pitch_text: str | None, text: str) -> DataF
     if inch:
         return DataFault(
             f"{name} is not in ISO 261: a {inch.designation} measured in millimetres looks like this",
-            mending=f"try a {inch.tpi:g} tpi pitch gauge; if it fits, write {inch.designation}",
+            mending=f"try a pitch gauge of {inch.tpi:g} tpi; if it fits, write {inch.designation}",
             code="thread-name-05",
         )
     offered = ", ".join(thread.designation for thread in neighbours(nominal, pitch, "M"))
@@ -180,13 +180,13 @@ def _inch(match: re.Match[str], leading: str | None, text: str) -> ThreadName:
     tpi = None if match["tpi"] is None else Fraction(match["tpi"].replace(",", "."))
     if tpi == 0:
         raise unreadable(text)
-    if tpi is None and series is None:
+    if tpi is None and series in (None, "UN", "UNS"):
         raise DataFault(
-            f"{quoted(text)} has no threads per inch and no series",
+            f"{quoted(text)} has no threads per inch, and no series that gives them",
             mending=f"write it like {match['size']}-18 or {match['size']} UNF; metric threads begin with M",
             code="thread-name-07",
         )
-    thread = _chosen(_numbered(size, match, tpi, series), tpi, series, match["size"], text)
+    thread = _chosen(_numbered(size, match, tpi), tpi, series, text)
     left = [token for token in tokens if token.upper() not in _SERIES]
     return ThreadName(thread, hand, _class(thread.form, left, text), text)
 
@@ -206,7 +206,7 @@ def _size(written: str, text: str) -> Fraction:
     return size if size in inch_index() else decimal_sizes().get(size, size)
 
 
-def _numbered(size: Fraction, match: re.Match[str], tpi: Fraction | None, series: str | None) -> Fraction:
+def _numbered(size: Fraction, match: re.Match[str], tpi: Fraction | None) -> Fraction:
     """The size, where a plain whole number may be a numbered one: 10-32 is #10-32, and 1-8 is one inch."""
     if match["inch"] or size.denominator != 1 or size > 12 or tpi is None:
         return size
@@ -216,7 +216,7 @@ def _numbered(size: Fraction, match: re.Match[str], tpi: Fraction | None, series
     return number if any(thread.tpi == tpi for thread in inch_index().get(number, ())) else size
 
 
-def _chosen(size: Fraction, tpi: Fraction | None, series: str | None, written: str, text: str) -> Thread:
+def _chosen(size: Fraction, tpi: Fraction | None, series: str | None, text: str) -> Thread:
     """The listed thread, or the special one that is written as such."""
     found = [thread for thread in inch_index().get(size, ()) if tpi is None or thread.tpi == tpi]
     unified = [thread for thread in found if thread.form == "UN"]
@@ -225,7 +225,7 @@ def _chosen(size: Fraction, tpi: Fraction | None, series: str | None, written: s
         if unified:
             return unified[0]
         if series == "UNS":
-            return _special(size, tpi, written, text)
+            return _special(size, tpi, text)
     elif series is not None:
         of_series = [thread for thread in found if thread.series == series]
         if len(of_series) == 1:
@@ -241,7 +241,7 @@ def _chosen(size: Fraction, tpi: Fraction | None, series: str | None, written: s
     raise _unlisted_inch(size, tpi, series, found, text)
 
 
-def _special(size: Fraction, tpi: Fraction, written: str, text: str) -> Thread:
+def _special(size: Fraction, tpi: Fraction, text: str) -> Thread:
     """A special Unified thread: any size with a usual pitch, limits by the formulas of ASME B1.1."""
     least, most = _SPECIAL_SIZES
     if tpi not in SPECIAL_TPI or not least <= size <= most or size * tpi < 4:
@@ -252,9 +252,7 @@ def _special(size: Fraction, tpi: Fraction, written: str, text: str) -> Thread:
             + " tpi",
             code="thread-name-08",
         )
-    plain = re.sub(r"[\s-]+", "-", written).replace(",", ".")
-    plain = "0" + plain if plain.startswith(".") else plain
-    return inch_thread(plain, tpi, "UNS", False, "ASME B1.1 (special, by formula)", "computed")
+    return inch_thread(size_written(size), tpi, "UNS", False, "ASME B1.1 (special, by formula)", "computed")
 
 
 def _unlisted_inch(

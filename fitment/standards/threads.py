@@ -68,6 +68,14 @@ def inch_size(text: str) -> Fraction:
     return Fraction(whole) + Fraction(part) if dash else Fraction(whole)
 
 
+def size_written(size: Fraction) -> str:
+    """A size in inches as the tables write it: ``9/16``, ``1-1/8``, ``0.6``; the way back from `inch_size`."""
+    whole, part = divmod(size, 1)
+    if 64 % size.denominator:
+        return f"{float(size):g}"
+    return f"{whole}-{part}" if whole and part else str(size)
+
+
 def inch_thread(
     size: str, tpi: Fraction, series: str, first_choice: bool, source: str, source_kind: str, note: str = ""
 ) -> Thread:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-EDGES = (0.02, 0.1, 0.25, 0.4, 0.6, 0.75, 0.9, 0.95, 1.0 + 1e-9)
+EDGES = (0.02, 0.1, 0.25, 0.4, 0.6, 0.95, 1.0 + 1e-9)
 
 #: bins with fewer entries say nothing: their share of hits scatters by more than the gap looked for
-FEWEST = 150
+FEWEST = 250
 
 
 def worst_gap(pairs: Iterable[tuple[float, bool]]) -> float:
@@ -24,5 +24,6 @@ def worst_gap(pairs: Iterable[tuple[float, bool]]) -> float:
     filled = [entries for entries in bins.values() if len(entries) >= FEWEST]
     assert len(filled) >= 4, "too few bins are filled to judge"
     return max(
-        abs(math.fsum(odds for odds, _ in entries) - sum(true for _, true in entries)) / len(entries) for entries in filled
+        abs(math.fsum(odds for odds, _ in entries) - sum(true for _, true in entries)) / len(entries)
+        for entries in filled
     )

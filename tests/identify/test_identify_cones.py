@@ -53,14 +53,17 @@ def test_a_stud_by_calliper_is_identified() -> None:
 def test_a_tapered_eye_by_calliper_is_not() -> None:
     found = identify_cones(0.105, ratio_uncertainty(TAPERED_EYE, TAPERED_EYE, 16.0))
     assert found.identified is None
-    assert {candidate.designation for candidate in found.candidates if candidate.odds > 0.02} >= {"1:10", "7 deg included"}
+    assert {candidate.designation for candidate in found.candidates if candidate.odds > 0.02} >= {
+        "1:10",
+        "7 deg included",
+    }
     assert found.next is not None
     assert found.next.tool == "calliper"
     assert found.next.measure == "two diameters of the stud, as far apart as it allows"
 
 
 def test_one_pair_of_calliper_readings_in_a_bore_leaves_a_set() -> None:
-    # owner's readings 16.5/14.3 over 20.6, 1:9.36: with u(C) = 0.0103 the set holds 1:8, 7 deg and 1:10 (common practice)
+    # an owner's readings, 1:9.36 (common practice): with u(C) = 0.0103 the set holds 1:8, 7 deg and 1:10
     ratio = ratio_from_diameters(16.5, 14.3, 20.6)
     assert names(ratio, ratio_uncertainty(0.15, 0.15, 20.6)) == ["1:10", "7 deg included", "1:8"]
     # with 0.15 mm as a half-width, u(C) = 0.0059, the set loses 1:8 (3.1 u) and keeps 1:10 (1.1 u)

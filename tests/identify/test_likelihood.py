@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given
@@ -28,7 +29,7 @@ BAND = Band(13.732, 13.968)
 U = 0.05 / math.sqrt(3)
 
 
-def integral(function, low: float, high: float, steps: int = 4000) -> float:  # type: ignore[no-untyped-def]
+def integral(function: Callable[[float], float], low: float, high: float, steps: int = 4000) -> float:
     width = (high - low) / steps
     return width * math.fsum(function(low + (step + 0.5) * width) for step in range(steps))
 
@@ -42,7 +43,9 @@ def test_density_is_the_convolution_of_band_and_error(value: float) -> None:
 @given(st.floats(0.001, 0.3), st.floats(0.0, 0.5))
 def test_density_integrates_to_one(u: float, width: float) -> None:
     band = Band(14.0 - width, 14.0)
-    assert integral(lambda value: density((value, u), band), 14 - width - 9 * u, 14 + 9 * u) == pytest.approx(1, abs=1e-3)
+    assert integral(lambda value: density((value, u), band), 14 - width - 9 * u, 14 + 9 * u) == pytest.approx(
+        1, abs=1e-3
+    )
 
 
 def test_density_keeps_its_digits_far_out() -> None:
@@ -61,7 +64,9 @@ def test_a_second_reading_shares_the_true_size_of_the_first(before: float) -> No
         both = integral(lambda true, value=value: joint(value, true), BAND.low, BAND.high)
         first = integral(lambda true: normal_density(before, true, U), BAND.low, BAND.high)
         assert density_again(value, 0.01, BAND, (before, U)) == pytest.approx(both / first, rel=1e-4)
-    assert integral(lambda value: density_again(value, 0.01, BAND, (before, U)), 13.6, 14.1) == pytest.approx(1, abs=1e-4)
+    assert integral(lambda value: density_again(value, 0.01, BAND, (before, U)), 13.6, 14.1) == pytest.approx(
+        1, abs=1e-4
+    )
 
 
 def test_a_second_reading_of_one_size_knows_nothing_of_the_first() -> None:
@@ -113,7 +118,9 @@ TRIAL = Possible("", "a trial", "a gauge", 0.0)
 NONE = Rival("none", 0.0, {"size": Band(0, 50)})
 
 
-def advice(first: Rival, second: Rival, possibles: list[Possible], **taken: tuple[float, float]) -> tuple[str, str] | None:
+def advice(
+    first: Rival, second: Rival, possibles: list[Possible], **taken: tuple[float, float]
+) -> tuple[str, str] | None:
     found = what_next([first, second], NONE, possibles, taken, TRIAL)
     return None if found is None else (found.measure, found.separates)
 
@@ -145,20 +152,23 @@ def test_no_advice_past_the_threshold_and_none_of_these_stands_in_for_a_lone_can
     assert found is not None
     assert found.separates == "none from A"
     # "none" past the threshold
-    assert what_next([Rival("A", 0.01, bands), Rival("B", 0.0, bands)], Rival("none", 0.99, {}), easy, {}, TRIAL) is None
+    assert (
+        what_next([Rival("A", 0.01, bands), Rival("B", 0.0, bands)], Rival("none", 0.99, {}), easy, {}, TRIAL) is None
+    )
     # a measure that one of the two has no band for cannot part them
     found = what_next([lone, second], Rival("none", 0.25, {}), [Possible("angle", "angle", "", 1.0)], {}, TRIAL)
     assert found is not None
     assert found.measure == "a trial"
 
 
-@pytest.mark.parametrize("reading", [(0.0, 0.1), (-1.0, 0.1), (14.0, 0.0), (14.0, -0.1), (math.inf, 0.1), (14.0, math.nan)])
+@pytest.mark.parametrize(
+    "reading", [(0.0, 0.1), (-1.0, 0.1), (14.0, 0.0), (14.0, -0.1), (math.inf, 0.1), (14.0, math.nan)]
+)
 def test_a_reading_needs_a_value_and_a_doubt(reading: tuple[float, float]) -> None:
     with pytest.raises(DataFault) as caught:
         checked(reading, "a pitch")
-    assert caught.value.message == (
-        f"a reading of a pitch needs a value and a standard uncertainty above zero, not {reading[0]:g} and {reading[1]:g}"
-    )
+    needs = "a reading of a pitch needs a value and a standard uncertainty above zero"
+    assert caught.value.message == f"{needs}, not {reading[0]:g} and {reading[1]:g}"
     assert caught.value.mending == "give the value with its ± or its tool"
     assert caught.value.code == "identify-01"
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import astuple
-from math import cos, inf, pi, radians, tan
+from dataclasses import replace
+from math import inf, radians, tan
 
 import numpy as np
 import pytest
@@ -125,8 +125,9 @@ def test_measured_limits_take_the_place_of_the_classes() -> None:
 
 
 def test_a_thread_beyond_the_tables_is_said_to_be_so() -> None:
-    with pytest.raises(DataFault, match="no deviation g for a pitch of 0.35 mm"):
-        match("M3x0.35", "M3x0.5")
+    beyond = replace(parse_thread("M36x3").thread, nominal=100.0)
+    with pytest.raises(DataFault, match="no pitch-diameter tolerance of grade 6 for M100x3"):
+        near_match(beyond, beyond, 20.0)
 
 
 def test_play_of_a_real_profile() -> None:
@@ -137,10 +138,9 @@ def test_play_of_a_real_profile() -> None:
     flank_of_groove = (ridge - clearance / 2.0) * tan(radians(half_angle))
     play = 2.0 * float(np.min(flank_of_ridge - flank_of_groove))
     assert turns_to_bind(clearance, 0.01, half_angle) * 0.01 == pytest.approx(play)
-    assert cos(radians(half_angle)) > 0.0 < pi
 
 
-ANY = st.sampled_from([t for t in all_threads() if t.pitch != 0.35])
+ANY = st.sampled_from(all_threads())
 LENGTH = st.floats(0.5, 60.0)
 
 
@@ -200,4 +200,3 @@ def test_arrays_give_what_floats_give() -> None:
     assert singly[3] == inf
     assert list(radial_overlap(np.array([12.0, 13.0]), 11.0)) == [0.5, 1.0]
     assert list(lead_error(14.0, np.array([-0.1, 0.1]), 1.4)) == pytest.approx([1.0, 1.0])
-    assert len(astuple(match("M14x1.5", "9/16-18 UNF"))) == 7

@@ -1,0 +1,50 @@
+"""Whether the catalogue is whole: references hold, and derived data are what the readings give."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+
+from fitment.catalogue.derive import derive_all
+from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
+
+
+def derived_rows(connection: Connection) -> dict[str, list[str]]:
+    """Every derived row as text without its key, sorted: what rebuilding must give again."""
+    told = {}
+    models: tuple[type[Base], ...] = (Adopted, EndSummary)
+    for table in models:
+        columns = [column for column in table_of(table).columns if column.name != "id"]
+        rows: list[dict[str, Any]] = [dict(row._mapping) for row in connection.execute(sa.select(*columns))]
+        told[table.__tablename__] = sorted(json.dumps(row, sort_keys=True) for row in rows)
+    return told
+
+
+def verify(engine: Engine, mend: bool = False) -> list[str]:
+    """What is wrong, one line each; nothing if the catalogue is whole. `mend` keeps the rebuilt derived data."""
+    wrong: list[str] = []
+    with engine.begin() as connection:
+        if engine.dialect.name == "sqlite":
+            for row in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+                wrong.append(f"a row of {row[0]} names a row of {row[2]} that is not there")
+            answer = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
+            if answer != "ok":
+                wrong.append(f"the file is damaged: {answer}")
+        before = derived_rows(connection)
+        nested = connection.begin_nested()
+        derive_all(connection)
+        after = derived_rows(connection)
+        for name, rows in before.items():
+            differing = len(set(rows) ^ set(after[name]))
+            if differing:
+                wrong.append(
+                    f"{differing} rows of {name} are not what the readings give" + ("; mended" if mend else "")
+                )
+        if mend:
+            nested.commit()
+        else:
+            nested.rollback()
+    return wrong

@@ -1,0 +1,84 @@
+"""``fitment catalogue create|status|upgrade|verify``: the database itself."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from fitment.cli.common import Database, Json, say, say_json
+
+catalogue = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="The catalogue's database.")
+
+
+@catalogue.command("create")
+def create(
+    shop: Annotated[
+        str, typer.Option(metavar="CODE", help="Your shop's code, before the slash of references.")
+    ] = "OWN",
+    db: Database = None,
+) -> None:
+    """Makes a new, empty catalogue.
+
+    Example: fitment catalogue create --db shop.sqlite --shop NORTH
+    """
+    from fitment.catalogue.database import as_url, default_url
+    from fitment.catalogue.database import create as make
+    from fitment.errors import UsageFault
+
+    if not (shop.isalnum() and len(shop) <= 16):
+        raise UsageFault(f'--shop is "{shop}"', mending="up to 16 letters and digits", code="usage-04")
+    url = as_url(db) if db else default_url()
+    make(url, shop).dispose()
+    say(f"made an empty catalogue of shop {shop}")
+
+
+@catalogue.command("status")
+def status(db: Database = None, as_json: Json = False) -> None:
+    """Id, revision, and how many there are of everything.
+
+    Example: fitment catalogue status
+    """
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.listing import counts
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        told = counts(connection)
+    engine.dispose()
+    if as_json:
+        say_json({"schema": "fitment.catalogue-status/1", **told})
+    else:
+        say("\n".join(f"{name.replace('_', ' '):12} {value}" for name, value in told.items()))
+
+
+@catalogue.command("upgrade")
+def upgrade(db: Database = None) -> None:
+    """Brings the catalogue to this program's schema (any command that opens it does so too).
+
+    Example: fitment catalogue upgrade --db shop.sqlite
+    """
+    from fitment.catalogue.database import SCHEMA, open_engine
+
+    open_engine(db).dispose()
+    say(f"the catalogue has schema {SCHEMA}")
+
+
+@catalogue.command("verify")
+def verify(
+    mend: Annotated[bool, typer.Option("--mend", help="Keep the derived data as the readings give them.")] = False,
+    db: Database = None,
+) -> None:
+    """Whether references hold and derived data are what the readings give; exit 1 if not.
+
+    Example: fitment catalogue verify --mend
+    """
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.verifying import verify as check
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)):
+        wrong = check(engine, mend)
+    engine.dispose()
+    say("\n".join(wrong) if wrong else "whole: references hold, and derived data are what the readings give")
+    raise typer.Exit(1 if wrong and not mend else 0)

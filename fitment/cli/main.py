@@ -1,0 +1,115 @@
+"""The way in: the commands, and the one handler that maps every stray exception to an exit code of its own.
+
+Only 0 ever means yes; an exception must never read as an answer (1), nor a broken pipe.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+
+import click
+import typer
+
+from fitment.cli import catalogue, check, demo, explain, moving, reading, things
+from fitment.cli.common import fault_lines, fault_object
+from fitment.errors import FitmentError
+
+app = typer.Typer(
+    name="fitment",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["--help", "-h"]},
+    help="Whether donor steering parts mate, by what margin, and on whose word.\n\n"
+    "Example: fitment demo, then fitment check fitment-demo/kits/NAME.toml --db fitment-demo/catalogue.sqlite\n\n"
+    "Dimensional compatibility only; not an approval. Exit codes: 0 fits or done, 1 does not fit, 3 fits with work, "
+    "4 not known, 2 usage, 65 input wrong, 66 not found, 70 our fault, 74 disk or database.",
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        print(f"fitment {version('fitment')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Say the version and stop."
+    ),
+) -> None:
+    pass
+
+
+for module in (check, demo, explain, moving):
+    module.register(app)
+app.add_typer(things.vehicles, name="vehicle")
+app.add_typer(things.parts, name="part")
+app.add_typer(things.items, name="item")
+app.add_typer(reading.readings, name="reading")
+app.add_typer(catalogue.catalogue, name="catalogue")
+
+
+def run() -> None:
+    """Entry point of the installed command."""
+    sys.exit(answer(sys.argv[1:]))
+
+
+def answer(arguments: list[str]) -> int:
+    """Runs one command line and returns its exit code; whatever happens, no traceback reaches the screen."""
+    try:
+        code = app(arguments, prog_name="fitment", standalone_mode=False)
+        sys.stdout.flush()
+        return int(code or 0)
+    except FitmentError as fault:
+        _tell(fault, "--json" in arguments)
+        return fault.exit_code
+    except click.exceptions.Abort:
+        return 130
+    except click.ClickException as error:
+        print(f"fitment: {error.format_message()}", file=sys.stderr)
+        print("  fitment --help, or --help after a command, shows how it is asked", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # nothing more can be said; keep the interpreter from trying at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 141
+    except Exception as error:
+        return _our_fault(error)
+
+
+def _tell(fault: FitmentError, as_json: bool) -> None:
+    if as_json:
+        print(json.dumps(fault_object(fault), ensure_ascii=False, indent=2), file=sys.stderr)
+    else:
+        print("\n".join(fault_lines(fault)), file=sys.stderr)
+
+
+def _our_fault(error: Exception) -> int:
+    """Saves what happened where it can be sent from, and says so in one line."""
+    import tempfile
+    import traceback
+
+    text = "".join(traceback.format_exception(error))
+    try:
+        from platformdirs import user_state_path
+
+        folder = user_state_path("fitment", ensure_exists=True)
+        with tempfile.NamedTemporaryFile("w", dir=folder, prefix="fault-", suffix=".txt", delete=False) as file:
+            file.write(text)
+        where = f"the report is in {file.name}"
+    except OSError:
+        where = "the report could not be saved"
+    first = str(error).splitlines()[0] if str(error) else "no word"
+    print(
+        f"fitment: our own fault ({type(error).__name__}: {first}); {where} [fault-70]",
+        file=sys.stderr,
+    )
+    return 70

@@ -1,0 +1,117 @@
+"""``fitment reading add|withdraw|list``."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from fitment.cli.common import Database, DryRun, Json, Quiet, hint, say, say_json, units_named, width
+
+readings = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="Readings: never changed, only added or withdrawn."
+)
+
+
+@readings.command("add")
+def add(
+    reference: Annotated[str, typer.Argument(metavar="REF", help="The part, item or vehicle.")],
+    feature: Annotated[str, typer.Argument(metavar="FEATURE", help="bar-end.left, stud, eye ...")],
+    values: Annotated[list[str], typer.Argument(metavar="NAME=VALUE...", help="As many as were taken.")],
+    sitting: Annotated[str, typer.Option(metavar="NAME", help="The sitting that they belong to.")],
+    who: Annotated[str | None, typer.Option(metavar="INITIALS", help="For a new sitting.")] = None,
+    source: Annotated[
+        str, typer.Option(metavar="KIND", help="For a new sitting: own-measurement, listing, ...")
+    ] = "own-measurement",
+    tool: Annotated[
+        str | None, typer.Option(metavar="TOOL", help="For a new sitting; else each dimension's usual one.")
+    ] = None,
+    condition: Annotated[str, typer.Option(metavar="new|used|worn")] = "",
+    db: Database = None,
+    units: Annotated[
+        str | None,
+        typer.Option("--units", metavar="mm|inch", help="Units of bare numbers; without it they are refused."),
+    ] = None,
+    dry_run: DryRun = False,
+    quiet: Quiet = False,
+) -> None:
+    """Adds readings, many at once, and echoes each as understood.
+
+    Example: fitment reading add RK-7 bar-end.left thread=M14x1.5-RH "depth=25 mm" --sitting yard-3 --who AB
+    """
+    from fitment.catalogue.typed import add_typed
+    from fitment.errors import UsageFault
+
+    if condition not in ("", "new", "used", "worn", "unknown"):
+        raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
+    system = units_named(units) if units else None
+    lines, made = add_typed(db, reference, feature, values, sitting, who, source, tool, condition, system, dry_run)
+    if made:
+        hint(f"made the sitting {made}", quiet)
+    say("\n".join(lines))
+
+
+@readings.command("withdraw")
+def withdraw(
+    reading: Annotated[str, typer.Argument(metavar="READING", help="The first letters of its id.")],
+    reason: Annotated[str, typer.Option(help="Why; it stays on record.")],
+    who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    db: Database = None,
+    dry_run: DryRun = False,
+) -> None:
+    """Takes a reading out of force, with a reason; it stays on record.
+
+    Example: fitment reading withdraw 3f09ab12 --reason "read the wrong scale" --who AB
+    """
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.records import writing
+    from fitment.errors import UsageFault
+
+    if not reason.strip():
+        raise UsageFault("a withdrawal needs a reason", mending='--reason "..."', code="usage-03")
+    engine = open_engine(db)
+    with writing(engine, dry_run) as pen:
+        found = pen.reading(reading)
+        pen.withdraw(found, reason.strip(), who)
+        told = f"withdrew {found.uid[:8]}: {found.feature} {found.dimension} {found.entered}"
+    engine.dispose()
+    say(told)
+
+
+@readings.command("list")
+def list_(
+    reference: Annotated[
+        str | None, typer.Argument(metavar="[REF]", help="Only of this part, item or vehicle.")
+    ] = None,
+    db: Database = None,
+    as_json: Json = False,
+) -> None:
+    """Readings with who, when, tool and source; withdrawn ones with the reason.
+
+    Example: fitment reading list NORTH/RE-3
+    """
+    from dataclasses import asdict
+
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.listing import readings as found_readings
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        found = found_readings(connection, reference)
+    engine.dispose()
+    if as_json:
+        say_json({"schema": "fitment.reading-list/1", "readings": [asdict(reading) for reading in found]})
+        return
+    from fitment.sheets.tables import table
+
+    rows = [
+        (
+            r.uid[:8],
+            f"{r.of} {r.feature} {r.dimension}",
+            " ".join(filter(None, (r.entered, r.bare_unit))),
+            " ".join(filter(None, (r.who, r.dated, r.tool, r.condition))),
+            f"withdrawn: {r.withdrawn}" if r.withdrawn else r.source + (" (hearsay)" if r.hearsay else ""),
+        )
+        for r in found
+    ]
+    say(table(("id", "of", "entered", "who, when, tool", "source"), rows, width()) if rows else "no readings")

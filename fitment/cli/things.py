@@ -1,0 +1,196 @@
+"""``fitment vehicle|part|item add|list|show``."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from fitment.cli.common import Database, DryRun, Json, say, say_json, width
+
+vehicles = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Cars: targets and donors.")
+parts = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Parts (designs, by part number).")
+items = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Items: the one on the shelf, of a part.")
+
+Reference = Annotated[str, typer.Argument(metavar="REF", help="SHOP/REF, or REF of your own shop.")]
+Text = Annotated[str | None, typer.Option()]
+
+
+@vehicles.command("add")
+def add_vehicle(
+    reference: Reference,
+    maker: Text = None,
+    model: Text = None,
+    years: Text = None,
+    note: Text = None,
+    db: Database = None,
+    dry_run: DryRun = False,
+) -> None:
+    """Adds a vehicle.
+
+    Example: fitment vehicle add V-9 --maker Invented --model "Van 2" --years 1961-66
+    """
+    _add("vehicle", reference, db, dry_run, maker=maker, model=model, years=years, note=note)
+
+
+@parts.command("add")
+def add_part(
+    reference: Reference,
+    kind: Annotated[str, typer.Option(metavar="KIND", help="rack, tie-rod, rod-end, knuckle ...; trade words too.")],
+    name: Text = None,
+    maker: Text = None,
+    number: Text = None,
+    db: Database = None,
+    dry_run: DryRun = False,
+) -> None:
+    """Adds a part.
+
+    Example: fitment part add RE-9 --kind rod-end --name "long rod end"
+    """
+    from fitment.catalogue.dictionary import find_kind
+
+    _add("part", reference, db, dry_run, kind=find_kind(kind).kind, name=name, maker=maker, number=number)
+
+
+@items.command("add")
+def add_item(
+    reference: Reference,
+    part: Annotated[str, typer.Option(metavar="REF", help="The part that it is one of.")],
+    condition: Text = None,
+    welds: Text = None,
+    price: Text = None,
+    note: Text = None,
+    db: Database = None,
+    dry_run: DryRun = False,
+) -> None:
+    """Adds an item of a part; condition, welds, price and note are kept as dated statements.
+
+    Example: fitment item add RE-9a --part RE-9 --condition used --welds none
+    """
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.records import today, writing
+    from fitment.catalogue.schema import Item, Part
+
+    engine = open_engine(db)
+    with writing(engine, dry_run) as pen:
+        item = pen.put(Item, reference, part_id=pen.need(Part, part).id)
+        for field, text in (("condition", condition), ("welds", welds), ("price", price), ("note", note)):
+            if text:
+                pen.state(item, field, text, today())
+        told = _told(pen.added, item.reference)
+    engine.dispose()
+    say(told)
+
+
+def _told(added: dict[str, int], reference: str) -> str:
+    return f"added {reference}" if sum(added.values()) else f"{reference} is there already"
+
+
+def _add(sort: str, reference: str, db: str | None, dry_run: bool, **fields: str | None) -> None:
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.listing import TABLES
+    from fitment.catalogue.records import writing
+
+    engine = open_engine(db)
+    with writing(engine, dry_run) as pen:
+        told = _told(pen.added, pen.put(TABLES[sort], reference, **fields).reference)
+    engine.dispose()
+    say(told)
+
+
+def _list(sort: str, kind: str | None, db: str | None, as_json: bool) -> None:
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.listing import things
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        found = things(connection, sort, kind)
+    engine.dispose()
+    if as_json:
+        rows = [{"reference": t.reference, "kind": t.kind, "title": t.title} for t in found]
+        say_json({"schema": f"fitment.{sort}-list/1", f"{sort}s": rows})
+        return
+    from fitment.sheets.tables import table
+
+    say(table(("reference", "kind", "title"), [(t.reference, t.kind, t.title) for t in found], width()))
+
+
+def _show(sort: str, reference: str, db: str | None, as_json: bool) -> None:
+    from dataclasses import asdict
+
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.listing import described, one, values_of
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        row = one(connection, sort, reference)
+        said, values = described(connection, sort, row), values_of(connection, sort, row)
+    engine.dispose()
+    name = f"{row.shop}/{row.ref}"
+    if as_json:
+        pairs = [{"name": key, "text": text} for key, text in said]
+        say_json(
+            {"schema": f"fitment.{sort}/1", "reference": name, "said": pairs, "values": [asdict(v) for v in values]}
+        )
+        return
+    from fitment.sheets.tables import table
+
+    lines = [f"{sort} {name}", *(f"  {key}: {text}" for key, text in said), ""]
+    rows = [
+        (
+            f"{v.feature} {v.dimension}",
+            "not known" if v.gap else v.shown,
+            v.gap or _standing(v.basis, v.hearsay, v.assumed),
+            v.source,
+        )
+        for v in values
+    ]
+    say(
+        "\n".join(lines)
+        + "\n"
+        + (table(("dimension", "value", "basis", "source"), rows, width()) if rows else "no readings yet")
+    )
+
+
+def _standing(basis: str, hearsay: bool, assumed: bool) -> str:
+    return basis + (", hearsay" if hearsay else "") + (", as left" if assumed else "")
+
+
+def _reading_commands(group: typer.Typer, sort: str) -> None:
+    """``list`` and ``show`` of one sort of thing."""
+
+    @group.command("list", help=f"Every {sort}. Example: fitment {sort} list")
+    def list_(db: Database = None, as_json: Json = False) -> None:
+        _list(sort, None, db, as_json)
+
+    @group.command("show", help=f"One {sort} and what is adopted for it. Example: fitment {sort} show NORTH/REF")
+    def show(reference: Reference, db: Database = None, as_json: Json = False) -> None:
+        _show(sort, reference, db, as_json)
+
+
+@parts.command("list")
+def list_parts(
+    kind: Annotated[str | None, typer.Option(metavar="KIND", help="Only this kind.")] = None,
+    db: Database = None,
+    as_json: Json = False,
+) -> None:
+    """Every part, or those of a kind.
+
+    Example: fitment part list --kind rod-end
+    """
+    from fitment.catalogue.dictionary import find_kind
+
+    _list("part", find_kind(kind).kind if kind else None, db, as_json)
+
+
+@parts.command("show")
+def show_part(reference: Reference, db: Database = None, as_json: Json = False) -> None:
+    """One part: what is adopted for each dimension, on what basis, from where.
+
+    Example: fitment part show NORTH/RE-3
+    """
+    _show("part", reference, db, as_json)
+
+
+_reading_commands(vehicles, "vehicle")
+_reading_commands(items, "item")

@@ -1,0 +1,74 @@
+"""Checks a kit: every joint by the rules of its kind, the worst answer for the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from fitment.catalogue.found import PartsBook
+from fitment.doubt import Draws
+from fitment.finding import Finding, Gap, Verdict, held_back
+from fitment.joints.kinds import joint_kinds
+from fitment.joints.registration import JointKind, Setting, missing
+from fitment.kits.assembly import Joint, assemble
+from fitment.kits.kit import Kit
+from fitment.kits.report import JointSummary, Options, Report
+from fitment.kits.rules import NO_CHECK, PART_NOT_NAMED
+
+
+def check(
+    kit: Kit, book: PartsBook, draws: Draws | None = None, kinds: Mapping[str, JointKind] | None = None
+) -> Report:
+    """Whether a kit fits.
+
+    Args:
+        kit: as its file states it.
+        book: the catalogue.
+        draws: samples for the doubt; None for the usual number and seed.
+        kinds: joint kinds by name; None for all that are registered.
+
+    Raises:
+        NotFoundFault, DataFault, Faults: the kit names what is not there, or in the wrong role (`assemble`).
+    """
+    draws = draws or Draws()
+    assembly = assemble(kit, book, joint_kinds() if kinds is None else kinds)
+    joints = tuple(
+        JointSummary(joint.id, joint.side, joint.title, joint.names, _findings(joint, kit, draws))
+        for joint in assembly.joints
+    )
+    return Report(
+        kit=kit.name,
+        kit_file=kit.path,
+        kit_digest=kit.digest,
+        author=kit.author,
+        note=kit.note,
+        jurisdiction=kit.jurisdiction,
+        target=assembly.target,
+        wanted=kit.wanted,
+        catalogue=book.stamp(),
+        parts=assembly.parts,
+        joints=joints,
+        not_checked=assembly.not_checked,
+        options=Options(
+            tuple(limit for limit in kit.limits.values() if limit.overridden), samples=draws.count, seed=draws.seed
+        ),
+    )
+
+
+def _findings(joint: Joint, kit: Kit, draws: Draws) -> tuple[Finding, ...]:
+    """What the rules say of one joint, after the rules on weak evidence; never nothing."""
+    if joint.gaps:
+        names = " and no ".join(gap.feature for gap in joint.gaps)
+        because = f"the kit names no {names}"
+        return (Finding(PART_NOT_NAMED, joint.names, Verdict.NOT_KNOWN, because, gaps=joint.gaps),)
+    found: list[Finding] = []
+    if joint.kind and joint.ends:
+        found = joint.kind.check(*joint.ends, Setting(kit.limits, draws, joint.facts))
+    if not found:
+        gap = Gap(joint.names[0], f"check against {joint.names[1]}", "no rule answers for this pair of ends yet")
+        return (missing(NO_CHECK, joint.names, [gap]),)
+    return tuple(_weighed(finding) for finding in found)
+
+
+def _weighed(finding: Finding) -> Finding:
+    """The finding after the rules on weak evidence: a joint kind that forgot them still yields no pass on hearsay."""
+    return finding if finding.verdict is Verdict.DOES_NOT_FIT else held_back(finding)

@@ -148,8 +148,8 @@ def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValu
             gap = f"in conflict: {texts[0]} against {texts[1]}"
     chosen = [group for group in groups if group.members[0].trust == best]
     members = tuple(one for group in chosen for one in group.members)
-    if any(group.u == 0.0 for group in chosen):
-        value, u = chosen[0].value, 0.0
+    if len(chosen) == 1 or any(group.u == 0.0 for group in chosen):
+        value, u = min((group.u, group.value) for group in chosen)[::-1]
     else:
         weights = [1 / group.u**2 for group in chosen]
         value = math.fsum(w * group.value for w, group in zip(weights, chosen, strict=True)) / math.fsum(weights)

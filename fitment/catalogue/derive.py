@@ -59,7 +59,7 @@ _READINGS = (
 )
 
 
-def _evidence(row: sa.Row[Any]) -> Evidence:
+def _evidence(row: Any) -> Evidence:
     values = row._mapping
     return Evidence(
         uid=values["uid"],

@@ -130,7 +130,7 @@ def _reading_sheets(connection: Connection) -> dict[str, str]:
             sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(Statement.id)
         )
     }
-    part_of = dict(connection.execute(sa.select(Item.id, Item.part_id)).tuples().all())
+    part_of = {row.id: row.part_id for row in connection.execute(sa.select(Item.id, Item.part_id))}
     fitted: dict[int, list[str]] = defaultdict(list)
     for row in connection.execute(sa.select(table_of(FittedTo)).order_by(FittedTo.id)):
         fitted[row.part_id].append(f"{vehicles[row.vehicle_id]} {row.position}".strip())

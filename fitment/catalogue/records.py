@@ -123,7 +123,11 @@ class Pen:
         found = self.find(table, reference)
         if found is not None:
             for name, value in fields.items():
-                if value not in ("", None) and getattr(found, name) != value:
+                if value in ("", None):
+                    continue
+                if getattr(found, name) in ("", None):
+                    setattr(found, name, value)  # what was left open may be filled in, never changed
+                elif getattr(found, name) != value:
                     raise DataFault(
                         f'{found.reference} is there already with {name} "{getattr(found, name)}", not "{value}"',
                         mending="use another reference, or leave the cell empty",

@@ -123,7 +123,9 @@ def answer(
     finding = Finding(rule, joint, verdict, words(), margin=found, uses=margin.uses)
     if verdict is not Verdict.NOT_KNOWN:
         return finding
-    leading = setting.draws.leading(sample, margin.uses)
+    # a doubt that vanishes beside its value draws samples that are all alike, of which no share can be told
+    doubtful = [use for use in margin.uses if use.u and use.number + use.u / setting.draws.count != use.number]
+    leading = setting.draws.leading(sample, doubtful)
     if leading is None:
         return replace(finding, because=f"{finding.because}; that is exactly on the limit")
     gap = Gap(leading.feature, leading.dimension, "too coarse for this margin")

@@ -1,8 +1,8 @@
 """What happens when one thread is screwed into another: how many turns, how deep the flanks hold, what one notices.
 
 Lengths in mm. The formula is the usual one of gauge practice (FED-STD-H28, BS 919; from memory, derived again): over N
-turns a pitch difference dP shifts the flanks by N |dP|, and they have C tan(alpha) of axial play, C being the clearance of
-the pitch diameters and alpha the half angle of the thread.
+turns a pitch difference dP shifts the flanks by N |dP|, and they have C tan(alpha) of axial play, C being the clearance
+of the pitch diameters and alpha the half angle of the thread.
 """
 
 from __future__ import annotations

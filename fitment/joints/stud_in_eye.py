@@ -73,7 +73,10 @@ def _mended(pair: Pair, seated: Seating, findings: list[Finding], turned: bool) 
     if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
         return [*(_said(finding, asked) for finding in findings), wall], seated
-    return [*_worked(pair, proposal, findings, turned), wall], proposal.after
+    worked = _worked(pair, proposal, findings, turned)
+    if wall.verdict is Verdict.NOT_KNOWN:
+        worked = [_metal_unsure(finding, wall) for finding in worked]
+    return [*worked, wall], proposal.after
 
 
 def _said(finding: Finding, more: str) -> Finding:
@@ -87,6 +90,15 @@ def _unsure(finding: Finding, gap: Gap) -> Finding:
         return finding
     because = f"{finding.because}; whether work would mend it is not known: {gap.feature} {gap.dimension} is {gap.why}"
     return replace(finding, verdict=Verdict.NOT_KNOWN, because=because, gaps=(*finding.gaps, gap))
+
+
+def _metal_unsure(finding: Finding, wall: Finding) -> Finding:
+    """Work for which the metal may not be there is not yet a fit with work."""
+    if finding.verdict is not Verdict.FITS_WITH_WORK:
+        return finding
+    names = ", ".join(f"{gap.feature} {gap.dimension}" for gap in wall.gaps)
+    because = f"{finding.because}; whether the metal is there is not known: {names}"
+    return replace(finding, verdict=Verdict.NOT_KNOWN, because=because, gaps=wall.gaps)
 
 
 def _worked(pair: Pair, proposal: work.Proposal, findings: list[Finding], turned: bool) -> list[Finding]:

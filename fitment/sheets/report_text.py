@@ -70,7 +70,8 @@ def _reasons(report: Report, width: int, system: str, full: bool) -> str:
     shown = [pair for pair in report.answers if full or pair[1].verdict is not Verdict.FITS]
     if not shown:
         return ""
-    wanted = [pair for pair in shown if full or pair[1].verdict is not Verdict.NOT_KNOWN]
+    # what is merely missing is folded below; what is too near its limit to call is a reason with a number
+    wanted = [pair for pair in shown if full or pair[1].verdict is not Verdict.NOT_KNOWN or pair[1].margin]
     blocks = [_reason(joint, finding, width, system, full) for joint, finding in wanted]
     return "\n".join(["Reasons, worst first", *blocks]) if blocks else ""
 
@@ -133,8 +134,9 @@ def _listed(title: str, lines: tuple[str, ...], width: int) -> str:
 def _stamp(report: Report, width: int) -> str:
     limits = [f"{limit.name} = {limit.value:g} {limit.unit}".strip() for limit in report.options.limits]
     own = f"; the kit's own limits: {', '.join(limits)}" if limits else ""
+    stamp = report.catalogue
     return _wrap(
-        f"Catalogue {report.catalogue.id[:8]} revision {report.catalogue.revision}, "
-        f"readings {report.catalogue.digest[:12]}; kit file {report.kit_digest[:12]}; {report.options.samples} samples, seed {report.options.seed}{own}",
+        f"Catalogue {stamp.id[:8]} revision {stamp.revision}, readings {stamp.digest[:12]}; "
+        f"kit file {report.kit_digest[:12]}; {report.options.samples} samples, seed {report.options.seed}{own}",
         width,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from fitment.errors import DataFault, nearest
+from fitment.errors import DataFault
 from fitment.standards.table_files import rows
 from fitment.standards.threads import MM_PER_INCH, SAME, inch_size
 
@@ -74,12 +74,12 @@ def nut_height(nominal: float, standard: str) -> float:
     """
     if standard not in NUT_STANDARDS:
         raise DataFault(
-            f"no nut heights are held for {standard}", mending=nearest(standard, NUT_STANDARDS), code="fastener-03"
+            f"no nut heights are held for {standard}", mending="held: " + ", ".join(NUT_STANDARDS), code="fastener-03"
         )
     held = {
         row["size"]: float(row["height_max_mm"]) for row in rows("fasteners_nut_heights") if row["standard"] == standard
     }
     size = f"M{nominal:g}"
     if size not in held:
-        raise DataFault(f"no {standard} nut is held for {size}", mending=nearest(size, held), code="fastener-03")
+        raise DataFault(f"no {standard} nut is held for {size}", mending="held: " + ", ".join(held), code="fastener-03")
     return held[size]

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from fitment.errors import DataFault, nearest
+from fitment.errors import DataFault
 from fitment.standards.table_files import rows
 from fitment.standards.threads import MM_PER_INCH, SAME, Thread, inch_size
 
-#: tolerance of each fit of ISO 273
-FITS = {"fine": "H12", "medium": "H13", "coarse": "H14"}
+FITS = ("fine", "medium", "coarse")
 INCH_FITS = ("close", "normal", "loose")
 
 
@@ -35,20 +34,20 @@ def clearance_hole_metric(nominal: float, fit: str) -> Hole:
 
     Args:
         nominal: mm, M6 to M22.
-        fit: fine, medium or coarse.
+        fit: fine (H12), medium (H13) or coarse (H14).
 
     Raises:
         DataFault: no such size or fit.
     """
     if fit not in FITS:
-        raise DataFault(f"{fit} is not a fit of ISO 273", mending=nearest(fit, FITS), code="hole-01")
+        raise DataFault(f"{fit} is not a fit of ISO 273", mending="allowed: " + ", ".join(FITS), code="hole-01")
     for row in rows("fasteners_holes_metric"):
         if float(row["bolt_mm"]) == nominal:
             drill = row[f"{fit}_mm"]
             return Hole(float(drill), drill, row["source"], row["source_kind"])
     raise DataFault(
         f"no clearance hole is held for M{nominal:g}",
-        mending=nearest(f"M{nominal:g}", (f"M{row['bolt_mm']}" for row in rows("fasteners_holes_metric"))),
+        mending="held: " + ", ".join(f"M{row['bolt_mm']}" for row in rows("fasteners_holes_metric")),
         code="hole-01",
     )
 
@@ -64,7 +63,9 @@ def clearance_hole_inch(nominal: float, fit: str) -> Hole:
         DataFault: no such size or fit.
     """
     if fit not in INCH_FITS:
-        raise DataFault(f"{fit} is not a fit of ASME B18.2.8", mending=nearest(fit, INCH_FITS), code="hole-01")
+        raise DataFault(
+            f"{fit} is not a fit of ASME B18.2.8", mending="allowed: " + ", ".join(INCH_FITS), code="hole-01"
+        )
     for row in rows("fasteners_holes_inch"):
         if row["fit"] == fit and abs(float(inch_size(row["bolt_in"])) * MM_PER_INCH - nominal) < SAME:
             return Hole(

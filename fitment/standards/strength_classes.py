@@ -91,7 +91,9 @@ def property_class(mark: str, nominal: float) -> BoltStrength:
             )
     raise DataFault(
         f"no strength is held for property class {mark} at {nominal:g} mm",
-        mending=nearest(mark, {row["class"] for row in rows("fasteners_property_classes")}),
+        mending="held: "
+        + ", ".join(dict.fromkeys(row["class"] for row in rows("fasteners_property_classes")))
+        + " up to 39 mm",
         code="strength-02",
     )
 
@@ -119,7 +121,7 @@ def sae_grade(mark: str, nominal: float) -> BoltStrength:
             )
     raise DataFault(
         f"no strength is held for SAE grade {mark} at {nominal / MM_PER_INCH:g} in",
-        mending=nearest(mark, {row["grade"] for row in rows("fasteners_sae_grades")}),
+        mending="held: grades 5 and 8 from 1/4 to 1-1/2 in",
         code="strength-02",
     )
 

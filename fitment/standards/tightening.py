@@ -14,7 +14,7 @@ from math import cos, pi, radians
 from typing import TYPE_CHECKING
 
 from fitment.elementwise import sqrt
-from fitment.errors import DataFault, nearest
+from fitment.errors import DataFault
 from fitment.standards.holes import clearance_hole_metric
 from fitment.standards.strength_classes import property_class
 from fitment.standards.table_files import rows
@@ -145,7 +145,7 @@ def washer_face(nominal: float) -> float:
     if nominal not in held:
         raise DataFault(
             f"no washer face is held for M{nominal:g}",
-            mending=nearest(f"M{nominal:g}", (f"M{size:g}" for size in held)),
+            mending="held: " + ", ".join(f"M{size:g}" for size in held),
             code="fastener-01",
         )
     return held[nominal]

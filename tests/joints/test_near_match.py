@@ -113,7 +113,8 @@ def test_turns_in_one_diameter(male: str, female: str, turns: float) -> None:
 
 
 def test_an_engagement_shorter_than_a_turn_is_not_a_thread_that_does_not_start() -> None:
-    assert match("M14x1.5", "9/16-18 UNF", 0.05).outcome == "home but weak"
+    assert match("M12x1.25", "M12x1.5").turns_max == pytest.approx(0.4, abs=0.05)
+    assert match("M12x1.25", "M12x1.5", 0.03).outcome == "home but weak"
 
 
 def test_measured_limits_take_the_place_of_the_classes() -> None:

@@ -143,12 +143,12 @@ def test_a_thin_nut_is_half_a_diameter_and_a_full_one_more(size: float) -> None:
         (
             lambda: clearance_hole_metric(11.0, "medium"),
             "no clearance hole is held for M11",
-            "nearest: M16, M14, M18",
+            "held: M6, M8, M10, M12, M14, M16, M18, M20, M22",
         ),
         (
             lambda: clearance_hole_metric(10.0, "middle"),
             "middle is not a fit of ISO 273",
-            "nearest: medium",
+            "allowed: fine, medium, coarse",
         ),
         (
             lambda: clearance_hole_inch(14.2875, "close"),
@@ -158,15 +158,19 @@ def test_a_thin_nut_is_half_a_diameter_and_a_full_one_more(size: float) -> None:
         (
             lambda: clearance_hole_inch(12.7, "lose"),
             "lose is not a fit of ASME B18.2.8",
-            "nearest: loose, close",
+            "allowed: close, normal, loose",
         ),
         (
             lambda: tap_drill(parse_thread("3/8 BSF").thread),
             "no tap drill is held for 3/8-20 BSF",
             "choose one inside the nut's minor diameter limits",
         ),
-        (lambda: nut_height(11.0, "ISO 4032"), "no ISO 4032 nut is held for M11", "nearest: M16, M14, M18"),
-        (lambda: nut_height(10.0, "DIN 934"), "no nut heights are held for DIN 934", "allowed: ISO 4032, ISO 4035"),
+        (
+            lambda: nut_height(11.0, "ISO 4032"),
+            "no ISO 4032 nut is held for M11",
+            "held: M6, M8, M10, M12, M14, M16, M18, M20, M22",
+        ),
+        (lambda: nut_height(10.0, "DIN 934"), "no nut heights are held for DIN 934", "held: ISO 4032, ISO 4035"),
     ],
 )
 def test_refusals(call: Callable[[], object], message: str, mending: str) -> None:

@@ -223,6 +223,52 @@ def test_two_classes_in_one() -> None:
     assert (nut.D1_min, nut.D1_max) == (nut_crest.D1_min, nut_crest.D1_max)
 
 
+#: limits in inches as ASME B1.1 prints them, from memory; they reach classes and series that no looked-up row reaches
+FROM_MEMORY = [
+    ("1/4-20 UNC-1A", "d_max", 0.2489),
+    ("1/4-20 UNC-1A", "d_min", 0.2367),
+    ("1/4-20 UNC-1A", "d2_max", 0.2164),
+    ("1/4-20 UNC-1A", "d2_min", 0.2108),
+    ("1/4-20 UNC-1B", "D2_max", 0.2248),
+    ("1/4-20 UNC-1B", "D1_max", 0.207),
+    ("1/4-20 UNC-2A", "d_min", 0.2408),
+    ("1/4-20 UNC-3B", "D1_max", 0.2067),
+    ("1-1/8-8 UN-2A", "d2_max", 1.0417),
+    ("1-1/8-8 UN-2A", "d2_min", 1.0348),
+]
+
+
+@pytest.mark.parametrize(("designation", "limit", "inches"), FROM_MEMORY)
+def test_unified_limits_from_memory(designation: str, limit: str, inches: float) -> None:
+    read = parse_thread(designation)
+    limits = external_limits if designation.endswith("A") else internal_limits
+    found = getattr(limits(read.thread, read.tolerance_class), limit) / MM_PER_INCH
+    assert found == pytest.approx(inches, abs=1e-6)
+
+
+def test_whitworth_limits_worked_by_hand() -> None:
+    """3/8-20 and 5/16-22 BSF by the rule of BS 84 (from memory): T is 0.0043974 in for the first, in the medium class."""
+    thread = parse_thread("3/8 BSF").thread
+    medium, close = external_limits(thread, "medium"), external_limits(thread, "close")
+    assert (medium.d2_max - medium.d2_min) / MM_PER_INCH == pytest.approx(0.0043974, abs=1e-7)
+    assert (close.d2_max - close.d2_min) / MM_PER_INCH == pytest.approx(0.0029316, abs=1e-7)
+    assert (medium.d_max - medium.d_min) / MM_PER_INCH == pytest.approx(0.0043974 + 0.0022361, abs=1e-7)
+    assert medium.d3_min / MM_PER_INCH == pytest.approx(0.3109673 - 0.0088695, abs=1e-7)
+    assert internal_limits(thread).D1_max / MM_PER_INCH == pytest.approx(0.3109673 + 0.010 + 0.007, abs=1e-7)
+    finer = internal_limits(parse_thread("5/16 BSF").thread)
+    assert (finer.D1_max - finer.D1_min) / MM_PER_INCH == pytest.approx(0.2 / 22 + 0.005, abs=1e-9)
+    finest = internal_limits(parse_thread("1/4 BSF").thread, "free")
+    assert (finest.D1_max - finest.D1_min) / MM_PER_INCH == pytest.approx(0.2 / 26 + 0.004, abs=1e-9)
+
+
+def test_position_g_lifts_every_limit_of_a_nut() -> None:
+    """ISO 965-1: EI of G is 32 micrometres at 1.5 mm."""
+    thread = parse_thread("M14x1.5").thread
+    lifted, plain = internal_limits(thread, "6G"), internal_limits(thread, "6H")
+    for name in ("D_min", "D1_min", "D1_max", "D2_min", "D2_max"):
+        assert getattr(lifted, name) - getattr(plain, name) == pytest.approx(0.032, abs=1e-9)
+
+
 @pytest.mark.parametrize(
     ("designation", "side", "tolerance_class", "message", "mending"),
     [

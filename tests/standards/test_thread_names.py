@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fitment.errors import DataFault
 from fitment.standards.thread_names import ThreadName, parse_thread
-from fitment.standards.threads import all_threads
+from fitment.standards.threads import Thread, all_threads
 
 M = "M14x1.5"
 U = "9/16-18 UNF"
@@ -125,6 +125,11 @@ def test_spellings(text: str, designation: str, hand: str | None, tolerance_clas
 PIPE = "is a pipe thread: its size names a bore, not a diameter, and it seals; no steering joint uses one"
 POWER = "is a thread for transmitting motion, with another profile; no steering joint uses one"
 CYCLE = "is a cycle thread: 60 degrees in sizes and pitches of its own, which this tool does not hold"
+ROOT = "has the enlarged root of aircraft practice (MJ, UNJ): its bolt does not enter every plain nut of its size"
+SPECIAL = (
+    "a UNS here has 1/8 to 4 in, at least four threads in its diameter, and one of "
+    "4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20, 24, 27, 28, 32, 36, 40 tpi"
+)
 MEASURE = "measure diameter and pitch, and write the metric, Unified or Whitworth thread that it is"
 HOW = "write it like M14x1.5-LH, M12x1.25-6g, 9/16-18 UNF or 3/8-20 BSF"
 
@@ -209,29 +214,15 @@ REFUSALS = [
         '"1/2 UN" has no threads per inch, and no series that gives them',
         "write it like 1/2-18 or 1/2 UNF; metric threads begin with M",
     ),
-    (
-        "5/8-19 UNS",
-        '"5/8-19 UNS" is not a usual special thread',
-        "a UNS here has 1/8 to 4 in, at least four threads in its diameter, and one of "
-        "4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 16, 18, 20, 24, 27, 28, 32, 36, 40 tpi",
-    ),
+    ("5/8-19 UNS", '"5/8-19 UNS" is not a usual special thread', SPECIAL),
+    ('10"-32', '"10"-32" is not a listed inch thread', "no listed thread is near; metric threads begin with M"),
+    *((text, f'"{text}" is not a usual special thread', SPECIAL) for text in ("1/8-20 UNS", "0.1-40 UNS", "5-8 UNS")),
     *((text, f'"{text}" {PIPE}', MEASURE) for text in ("G 1/2", "G1/2-14", "1/2 NPT", "NPTF 1/4", "1/8-27 NPT")),
     *((text, f'"{text}" {PIPE}', MEASURE) for text in ("R 3/4", "Rp1/2", "R1 1/2", "1/2 BSP", "BSPP 1/4", "1/4 BSPT")),
     *((text, f'"{text}" {POWER}', MEASURE) for text in ("Tr 20x4", "Tr20x4 LH", "1-5 ACME", "ACME 1-5")),
     *((text, f'"{text}" {CYCLE}', MEASURE) for text in ("3/8-26 BSC", "3/8 CEI", "3/8-26 cycle")),
     ("2BA", '"2BA" is a BA thread: 47.5 degrees, up to 6 mm, which this tool does not hold', MEASURE),
-    (
-        "MJ14x1.5",
-        '"MJ14x1.5" has the enlarged root of aircraft practice (MJ, UNJ): its bolt does not enter every plain nut of its '
-        "size",
-        MEASURE,
-    ),
-    (
-        "1/2-20 UNJF",
-        '"1/2-20 UNJF" has the enlarged root of aircraft practice (MJ, UNJ): its bolt does not enter every plain nut of '
-        "its size",
-        MEASURE,
-    ),
+    *((text, f'"{text}" {ROOT}', MEASURE) for text in ("MJ14x1.5", "1/2-20 UNJF")),
     (
         "M14xPh6P2-7H-L-LH",
         '"M14xPh6P2-7H-L-LH" has several starts: one turn moves it by more than its pitch, and this tool holds '
@@ -262,39 +253,69 @@ def test_nothing_marked_proves_no_hand() -> None:
     assert parse_thread("9/16-18 UNF-2A").hand is None
 
 
-PIECES = st.lists(
-    st.sampled_from(
-        ["M", "14", "1.5", "x", "-", " ", "/", "9/16", "18", "UNF", "BSF", "LH", "L", "6g", "2A", "#", "10", ",", '"']
-        + ["links", "UNS", "0", ".", "medium", "(", "½", "in", "tpi", "R", "\u00d7"]
-    ),
-    max_size=9,
-).map("".join)
+WORDS = [
+    "M",
+    "14",
+    "1.5",
+    "x",
+    "-",
+    " ",
+    "/",
+    "9/16",
+    "18",
+    "UNF",
+    "BSF",
+    "LH",
+    "L",
+    "6g",
+    "2A",
+    "#",
+    "10",
+    ",",
+    '"',
+    "links",
+    "UNS",
+    "0",
+    ".",
+    "medium",
+    "(",
+    "\u00bd",
+    "in",
+    "tpi",
+    "R",
+    "\u00d7",
+    "No.",
+    ":",
+]
+PIECES = st.lists(st.sampled_from(WORDS), max_size=9).map("".join)
+
+
+def outcome(text: str) -> ThreadName | DataFault:
+    try:
+        return parse_thread(text)
+    except DataFault as fault:
+        return fault
 
 
 @given(st.one_of(st.text(max_size=70), st.text(string.printable, max_size=20), PIECES))
 def test_any_text_is_a_thread_or_a_refusal(text: str) -> None:
-    try:
-        found = parse_thread(text)
-    except DataFault as fault:
-        assert fault.message
-        assert fault.mending
-        assert "\n" not in fault.message
-    else:
-        assert isinstance(found, ThreadName)
+    found = outcome(text)
+    if isinstance(found, ThreadName):
         assert found.entered == text
         assert found.thread in all_threads() or found.thread.series == "UNS"
+    else:
+        assert found.message
+        assert found.mending
+        assert "\n" not in found.message
 
 
 HANDS = st.sampled_from([("", None), ("-LH", "LH"), (" LH", "LH"), (" left", "LH"), ("-RH", "RH"), (" rechts", "RH")])
 
 
 @given(st.sampled_from(all_threads()), HANDS, st.booleans())
-def test_hand_and_class_never_change_the_thread(thread: object, mark: tuple[str, str | None], classed: bool) -> None:
-    assert thread in all_threads()
-    designation = str(getattr(thread, "designation", ""))
-    form = str(getattr(thread, "form", ""))
-    usual = {"M": "-6g", "UN": "-2A", "W": "-close"}[form] if classed else ""
-    found = parse_thread(designation + usual + mark[0])
+def test_hand_and_class_never_change_the_thread(thread: Thread, mark: tuple[str, str | None], classed: bool) -> None:
+    usual = {"M": "-6g", "UN": "-2A", "W": "-close"}[thread.form] if classed else ""
+    found = parse_thread(thread.designation + usual + mark[0])
     assert found.thread is thread
     assert found.hand == mark[1]
     assert found.tolerance_class == (usual[1:] or None)

@@ -127,7 +127,7 @@ def test_a_washer_face_lies_between_hole_and_flats(nominal: float) -> None:
             "no tightening torque is held for 9/16-18 UNF",
             "use the torque of the vehicle's own manual",
         ),
-        ("M24x2", "no clearance hole is held for M24", "nearest: M22, M20, M14"),
+        ("M24x2", "no clearance hole is held for M24", "held: M6, M8, M10, M12, M14, M16, M18, M20, M22"),
     ],
 )
 def test_refusals(designation: str, message: str, mending: str) -> None:

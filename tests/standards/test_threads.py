@@ -99,7 +99,7 @@ def test_within_a_series_the_pitch_never_shrinks_as_the_size_grows(series: str) 
 
 
 def test_constant_pitch_series_fill_the_gaps_of_the_others() -> None:
-    """ASME B1.1: each of 12-, 16- and 20-UN has every sixteenth from its start to 1-1/2 in, or another series has it."""
+    """ASME B1.1: each of 12-, 16- and 20-UN has every sixteenth from its start up to 1-1/2 in, by some series."""
     for tpi, first in ((12, 9), (16, 6), (20, 4)):
         found = {round(t.nominal / MM_PER_INCH * 16, 6) for t in ALL if t.form == "UN" and t.tpi == tpi}
         assert found >= set(range(first, 25))

@@ -25,7 +25,9 @@ def thread_and_class(designation: str) -> tuple[Thread, str | None]:
     name, _, tolerance_class = designation.partition("-")
     if name in _UNLISTED:
         nominal, pitch = re.findall(r"[0-9.]+", name)
-        made = Thread(name, "M", "fine", float(nominal), float(pitch), HALF_ANGLES["M"], None, False, "none", "computed")
+        made = Thread(
+            name, "M", "fine", float(nominal), float(pitch), HALF_ANGLES["M"], None, False, "none", "computed"
+        )
         return made, tolerance_class or None
     read = parse_thread(designation)
     return read.thread, read.tolerance_class

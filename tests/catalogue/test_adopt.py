@@ -1,0 +1,212 @@
+"""The value in force follows from the readings by the stated rule; conflicts show, hearsay never leads."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import sqlalchemy as sa
+from hypothesis import given
+from hypothesis import strategies as st
+from sqlalchemy.engine import Engine
+
+from fitment.catalogue.adopt import Evidence, adopt
+from fitment.catalogue.adopt_features import adopted_values
+from fitment.catalogue.book import Book
+from fitment.catalogue.derive import derive_all
+from fitment.catalogue.dictionary import dimensions_of
+from fitment.catalogue.records import writing
+from fitment.catalogue.verifying import derived_rows, verify
+from fitment.finding import Basis
+from fitment.joints.registration import Feature
+from tests.catalogue.conftest import HEAD, Fill
+
+LARGE = dimensions_of("stud")["large"]
+
+
+def reading(number: float, u: float, source: str = "own-measurement", **more: str) -> Evidence:
+    named = {"uid": f"{source}{number}", "sitting": source, "tool": "calliper", "condition": "", "origin": ""} | more
+    return Evidence(
+        feature="stud", dimension="large", number=number, u=u, word=None, source_kind=source, source=source, **named
+    )
+
+
+def stud(engine: Engine, name: str = "RE-1") -> Feature:
+    with engine.connect() as connection:
+        return Book(connection).find(name).features["stud"]
+
+
+def test_the_weighted_mean_of_two_that_agree() -> None:
+    value = adopt(LARGE, [reading(15.00, 0.03), reading(15.05, 0.04, "drawing"), reading(15.04, 0.03, sitting="other")])
+    assert value.number == pytest.approx(15.02)
+    assert value.u == pytest.approx(0.03 / math.sqrt(2))
+    assert (value.basis, value.gap, value.hearsay) == (Basis.MEASURED, "", False)
+
+
+def test_another_shops_doubt_counts_half_as_much_again() -> None:
+    assert adopt(LARGE, [reading(15.0, 0.04, "other-measurement")]).u == pytest.approx(0.06)
+
+
+def test_a_conflict_is_never_averaged() -> None:
+    value = adopt(LARGE, [reading(15.00, 0.03), reading(15.30, 0.03, sitting="other")])
+    assert value.gap.startswith("in conflict: 15.000 mm (own-measurement, calliper) against 15.300 mm")
+    assert len(value.readings) == 2
+
+
+def test_a_drawing_that_a_measurement_contradicts_is_a_conflict() -> None:
+    assert adopt(LARGE, [reading(15.00, 0.03), reading(15.30, 0.03, "drawing")]).gap.startswith("in conflict")
+
+
+def test_hearsay_neither_leads_nor_contradicts() -> None:
+    value = adopt(LARGE, [reading(15.00, 0.03), reading(19.0, 0.01, "listing")])
+    assert (value.number, value.gap, value.hearsay) == (15.0, "", False)
+    assert adopt(LARGE, [reading(19.0, 0.2, "forum")]).hearsay
+
+
+def test_copies_of_one_origin_count_once() -> None:
+    once = adopt(LARGE, [reading(15.0, 0.2, "forum", origin="post 7")])
+    twice = adopt(
+        LARGE, [reading(15.0, 0.2, "forum", origin="post 7"), reading(15.0, 0.2, "memory", origin="post 7", uid="b")]
+    )
+    assert twice.u == once.u
+
+
+def test_repeats_in_one_sitting_do_not_shrink_the_tools_own_error() -> None:
+    value = adopt(LARGE, [reading(15.0, 0.03, uid=f"r{n}") for n in range(20)])
+    assert value.u == pytest.approx(0.03)
+
+
+def test_a_worn_part_speaks_only_when_nothing_else_does() -> None:
+    assert adopt(LARGE, [reading(15.0, 0.03), reading(14.2, 0.03, condition="worn")]).number == 15.0
+    assert adopt(LARGE, [reading(14.2, 0.03, condition="worn")]).number == 14.2
+
+
+@given(
+    st.permutations(
+        [reading(15.00, 0.03), reading(15.02, 0.05, sitting="b"), reading(15.3, 0.4, "manual"), reading(9, 1, "memory")]
+    )
+)
+def test_the_order_of_readings_changes_nothing(order: list[Evidence]) -> None:
+    assert adopt(LARGE, order) == adopt(LARGE, sorted(order, key=lambda one: one.uid))
+
+
+def test_a_designation_tells_the_hand_and_no_mark_tells_nothing(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.thread\nRE-1,,,T1,mm,,M12x1.25-LH\nRE-2,,,T1,mm,,M12x1.25\n")
+    assert stud(engine).values["hand"].value == "LH"
+    assert "hand" not in stud(engine, "RE-2").values
+
+
+def test_diameter_and_pitch_identify_the_thread_and_one_alone_does_not(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.od,stud.pitch\nRE-1,,,T1,mm,,11.90,1.25 @pitch-gauge\nRE-2,,,T1,mm,,13.90,\n")
+    found = stud(engine).values["thread"]
+    assert (found.value, found.basis) == ("M12x1.25", Basis.IDENTIFIED)
+    assert "thread" not in stud(engine, "RE-2").values
+    assert stud(engine, "RE-2").gaps["thread"].startswith("undecided: M14")
+
+
+def test_a_name_that_its_diameter_contradicts_is_a_conflict(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.thread,stud.od\nRE-1,,,T1,mm,,M14x1.5-RH,14.26\n")
+    assert stud(engine).gaps["thread"].startswith("in conflict: named M14x1.5 (bench), but its od reads 14.26")
+    assert "thread" not in stud(engine).values
+
+
+def test_a_callipered_cone_is_identified_only_where_the_odds_allow(engine: Engine, fill: Fill) -> None:
+    fill(
+        HEAD + "stud.large,stud.small,stud.length\nRE-1,,,T1,mm,,15.00,13.25,17.5\nRE-2,,,T1,mm,,15.00,14.35,5\n",
+    )
+    found = stud(engine).values["taper"]
+    assert (found.number, found.basis) == (pytest.approx(0.1), Basis.IDENTIFIED)
+    assert "taper" not in stud(engine, "RE-2").values
+    assert stud(engine, "RE-2").gaps["taper"].startswith("undecided")
+
+
+def test_a_ratio_written_down_without_a_tool_proves_nothing(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.taper\nRE-1,,,T1,mm,,1:10\nRE-2,,,T3,mm,,1:10\nRE-3,,,T4,mm,,1:10\n")
+    assert stud(engine).gaps["taper"].startswith("1:10 is written down without a tool")
+    assert stud(engine, "RE-2").values["taper"].basis is Basis.STATED
+    assert stud(engine, "RE-3").values["taper"].hearsay
+
+
+def test_a_gauge_trial_makes_the_cone_the_standards(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.gauge-trial\nRE-1,,,T1,mm,,pass gauge 1:8\nRE-2,,,T1,mm,,fail gauge 1:8\n")
+    assert (stud(engine).values["taper"].number, stud(engine).values["taper"].basis) == (0.125, Basis.TRIAL)
+    assert "taper" not in stud(engine, "RE-2").values
+
+
+def test_a_trial_passed_and_failed_is_a_conflict(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye\nRE-1,,,T2,mm,,fail with OWN/KN-1 eye\n")
+    assert stud(engine).trials == ()
+    assert "passed and failed" in stud(engine).gaps["seat-trial OWN/KN-1 eye"]
+
+
+def test_right_as_left_is_copied_and_flagged(engine: Engine, fill: Fill) -> None:
+    fill(
+        "rack,sitting,units,bar-end.left.thread,bar-end.left.depth,bar-end.right.as-left\nRK-1,T1,mm,M14x1.5-RH,25,yes\n"
+    )
+    with engine.connect() as connection:
+        right = Book(connection).find("RK-1").features["bar-end.right"]
+    assert right.values["depth"].number == 25
+    assert right.values["depth"].assumed
+    assert right.values["thread"].source == "assumed as left (bench)"
+
+
+def test_the_item_in_hand_speaks_before_its_design(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large,stud.small\nRE-1,,,T3,mm,,15.00,13\nRE-1,,RE-1a,T1,mm,worn,14.80,\n")
+    with engine.connect() as connection:
+        own = Book(connection).find("RE-1a").features["stud"].values
+    assert (own["large"].number, own["small"].number) == (14.80, 13.0)
+    assert stud(engine).values["large"].number == 15.00
+
+
+def test_a_withdrawn_reading_is_out_of_force_and_stays_on_record(engine: Engine, fill: Fill) -> None:
+    sheet = HEAD + "stud.large\nRE-1,,,T1,mm,,15.00\nRE-1,,,T2,mm,,15.90\n"
+    fill(sheet)
+    assert "large" in stud(engine).gaps
+    with engine.connect() as connection:
+        wrong = connection.execute(sa.text("SELECT uid FROM reading WHERE entered = '15.90'")).scalar_one()
+    with writing(engine) as pen:
+        pen.withdraw(pen.reading(wrong[:8]), "read the wrong scale", "CD")
+    assert stud(engine).values["large"].number == 15.0
+    assert fill(sheet) == {}
+    assert stud(engine).values["large"].number == 15.0
+
+
+def test_derived_data_dropped_and_rebuilt_are_identical(engine: Engine, fill: Fill) -> None:
+    fill(
+        HEAD + "stud.large,stud.small,stud.length,stud.thread,shank.thread,shank.sex\n"
+        "RE-1,,,T1,mm,,15.00,13.25,17.5,M12x1.25-RH,M14x1.5-LH,female\nRE-1,,RE-1a,T2,mm,,15.01,,,,,\n",
+        "vehicle,sitting,body.wheelbase [mm]\nV-1,T1,2110\n",
+    )
+    with engine.begin() as connection:
+        before = derived_rows(connection)
+        assert len(before["adopted"]) >= 9
+        assert len(before["end_summary"]) == 2
+        connection.execute(sa.text("DELETE FROM adopted"))
+        connection.execute(sa.text("DELETE FROM end_summary"))
+        derive_all(connection)
+        assert derived_rows(connection) == before
+    assert verify(engine) == []
+
+
+def test_verify_finds_and_mends_a_derived_value_that_was_tampered_with(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large\nRE-1,,,T1,mm,,15.00\n")
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE adopted SET number = 99"))
+    assert verify(engine) == ["2 rows of adopted are not what the readings give"]
+    assert verify(engine, mend=True) == ["2 rows of adopted are not what the readings give; mended"]
+    assert verify(engine) == []
+
+
+def test_people_read_the_views(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large,stud.thread\nRE-1,long one,,T1,mm,,15.00,M12x1.25-RH\n")
+    with engine.connect() as connection:
+        rows = connection.execute(
+            sa.text("SELECT reference, dimension, shown, unit, basis, source FROM taper_sizes")
+        ).all()
+        assert [tuple(row) for row in rows] == [("OWN/RE-1", "large", "15.000 mm", "mm", "measured", "bench, calliper")]
+        for view in ("racks", "tie_rods", "rod_ends", "thread_pitches", "mounting_patterns"):
+            connection.execute(sa.text(f"SELECT * FROM {view}")).all()
+
+
+def test_values_of_a_feature_are_told_by_its_own_readings_only() -> None:
+    assert adopted_values({"stud": "stud"}, []) == []

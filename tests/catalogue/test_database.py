@@ -1,0 +1,91 @@
+"""Opening, making and migrating the database; its constraints hold; no drift between models and migrations."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from sqlalchemy.engine import Engine
+
+from fitment.catalogue import database
+from fitment.catalogue.schema import Base
+from fitment.errors import NotFoundFault, StorageFault
+from fitment.shipped import shipped
+
+
+def test_migrations_give_just_the_models(engine: Engine) -> None:
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), Base.metadata) == []
+
+
+def test_the_newest_migration_is_the_one_the_program_expects() -> None:
+    newest = max(path.name[:4] for path in (shipped("migrations") / "versions").glob("0*.py"))
+    assert newest == database.SCHEMA
+
+
+def test_a_subject_is_needed_and_only_one(engine: Engine) -> None:
+    statement = sa.text(
+        "INSERT INTO statement (uid, field, text, dated, part_id, item_id) VALUES ('u', 'note', 'x', '', NULL, NULL)"
+    )
+    with pytest.raises(sa.exc.IntegrityError), engine.begin() as connection:
+        connection.execute(statement)
+
+
+def test_foreign_keys_hold(engine: Engine) -> None:
+    statement = sa.text("INSERT INTO item (uid, shop, ref, part_id) VALUES ('u', 'OWN', 'X', 77)")
+    with pytest.raises(sa.exc.IntegrityError), engine.begin() as connection:
+        connection.execute(statement)
+
+
+def test_a_named_file_that_is_not_there_is_never_made(tmp_path: Path) -> None:
+    path = tmp_path / "none.sqlite"
+    with pytest.raises(NotFoundFault, match="no catalogue there"):
+        database.open_engine(str(path))
+    assert not path.exists()
+
+
+def test_a_file_that_is_no_database(tmp_path: Path) -> None:
+    path = tmp_path / "x.sqlite"
+    path.write_text("not a database, but long enough to be looked at as one " * 40)
+    with pytest.raises(StorageFault, match="file is not a database; nothing was changed"):
+        database.open_engine(str(path))
+
+
+def test_a_database_that_is_no_catalogue(tmp_path: Path) -> None:
+    path = tmp_path / "x.sqlite"
+    with sqlite3.connect(path) as connection:
+        connection.execute("CREATE TABLE other (x)")
+    connection.close()
+    with pytest.raises(StorageFault, match="this is a database, but not a catalogue of parts"):
+        database.open_engine(str(path))
+
+
+def test_a_newer_schema_than_the_program(tmp_path: Path) -> None:
+    path = tmp_path / "x.sqlite"
+    engine = database.create(f"sqlite:///{path}")
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
+    engine.dispose()
+    with pytest.raises(StorageFault, match="the catalogue has schema 9999, newer than this program's"):
+        database.open_engine(str(path))
+
+
+def test_a_catalogue_is_not_made_over_another(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'x.sqlite'}"
+    database.create(url).dispose()
+    with pytest.raises(StorageFault, match="a catalogue is there already"):
+        database.create(url)
+
+
+def test_the_users_own_catalogue_is_made_on_first_use_and_said(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(database, "default_url", lambda: f"sqlite:///{tmp_path / 'own.sqlite'}")
+    database.open_engine(None).dispose()
+    assert capsys.readouterr().err == f"fitment: made an empty catalogue at {tmp_path / 'own.sqlite'}\n"
+    database.open_engine(None).dispose()
+    assert capsys.readouterr().err == ""

@@ -19,37 +19,50 @@ from sqlalchemy.engine import Connection
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
-from fitment.catalogue.schema import Adopted, CatalogueRow, Item, Part, Reading, Vehicle, Withdrawal, table_of
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
 from fitment.finding import Basis, Use
 from fitment.joints.registration import Feature, Trial
 from fitment.quantity.show import show_quantity
 
-_PART = sa.select(Part.id, Part.shop, Part.ref, Part.kind, Part.maker, Part.number, Part.name).where(
-    Part.ref == sa.bindparam("ref"), Part.shop == sa.bindparam("shop")
+# Light table clauses instead of the models: a look-up need not load the ORM. A test holds them to the models.
+PART = sa.table("part", *map(sa.column, ("id", "shop", "ref", "kind", "maker", "number", "name")))
+ITEM = sa.table("item", *map(sa.column, ("id", "shop", "ref", "part_id")))
+VEHICLE = sa.table("vehicle", *map(sa.column, ("shop", "ref", "maker", "model", "years")))
+CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
+READING = sa.table("reading", *map(sa.column, ("id", "uid")))
+WITHDRAWAL = sa.table("withdrawal", *map(sa.column, ("id", "reading_id")))
+ADOPTED = sa.table(
+    "adopted",
+    *map(sa.column, ("part_id", "item_id", "feature", "dimension", "number", "u", "word", "unit", "basis", "gap")),
+    sa.column("hearsay", sa.Boolean),
+    sa.column("assumed", sa.Boolean),
+    *map(sa.column, ("shape", "shared", "source", "shown", "readings")),
 )
+
+_PART = sa.select(PART).where(PART.c.ref == sa.bindparam("ref"), PART.c.shop == sa.bindparam("shop"))
 _ITEM = (
     sa.select(
-        Item.id,
-        Item.shop,
-        Item.ref,
-        Part.kind,
-        Part.name,
-        Part.maker,
-        Part.number,
-        Item.part_id,
-        Part.shop.label("part_shop"),
-        Part.ref.label("part_ref"),
+        ITEM,
+        PART.c.kind,
+        PART.c.name,
+        PART.c.maker,
+        PART.c.number,
+        PART.c.shop.label("part_shop"),
+        PART.c.ref.label("part_ref"),
     )
-    .join(Part, Item.part_id == Part.id)
-    .where(Item.ref == sa.bindparam("ref"), Item.shop == sa.bindparam("shop"))
+    .join(PART, ITEM.c.part_id == PART.c.id)
+    .where(ITEM.c.ref == sa.bindparam("ref"), ITEM.c.shop == sa.bindparam("shop"))
 )
-_VEHICLE = sa.select(Vehicle.shop, Vehicle.ref, Vehicle.maker, Vehicle.model, Vehicle.years).where(
-    Vehicle.ref == sa.bindparam("ref"), Vehicle.shop == sa.bindparam("shop")
+_VEHICLE = sa.select(VEHICLE).where(VEHICLE.c.ref == sa.bindparam("ref"), VEHICLE.c.shop == sa.bindparam("shop"))
+_VALUES = sa.select(ADOPTED).where(
+    sa.or_(ADOPTED.c.part_id == sa.bindparam("part_id"), ADOPTED.c.item_id == sa.bindparam("item_id"))
 )
-_VALUES = sa.select(table_of(Adopted)).where(
-    sa.or_(Adopted.part_id == sa.bindparam("part_id"), Adopted.item_id == sa.bindparam("item_id"))
+_IN_FORCE = (
+    sa.select(READING.c.uid)
+    .outerjoin(WITHDRAWAL, WITHDRAWAL.c.reading_id == READING.c.id)
+    .where(WITHDRAWAL.c.id.is_(None))
+    .order_by(READING.c.uid)
 )
 
 
@@ -128,16 +141,11 @@ class Book:
 
     @cached_property
     def _own(self) -> Any:
-        return self._connection.execute(sa.select(CatalogueRow.uid, CatalogueRow.shop, CatalogueRow.revision)).one()
+        return self._connection.execute(sa.select(CATALOGUE)).one()
 
     def stamp(self) -> CatalogueStamp:
         """Id, revision and the SHA-256 of the readings in force."""
-        uids = self._connection.execute(
-            sa.select(Reading.uid)
-            .outerjoin(Withdrawal, Withdrawal.reading_id == Reading.id)
-            .where(Withdrawal.id.is_(None))
-            .order_by(Reading.uid)
-        ).scalars()
+        uids = self._connection.execute(_IN_FORCE).scalars()
         digest = hashlib.sha256("\n".join(uids).encode()).hexdigest()
         return CatalogueStamp(self._own.uid, self._own.revision, digest)
 
@@ -149,7 +157,7 @@ class Book:
         known = [
             f"{shop}/{ref}"
             for table in tables
-            for shop, ref in self._connection.execute(sa.select(table.shop, table.ref))
+            for shop, ref in self._connection.execute(sa.select(table.c.shop, table.c.ref))
         ]
         return NotFoundFault(
             f"no {what} {reference} in the catalogue",
@@ -169,7 +177,7 @@ class Book:
         if is_item:
             found = self._connection.execute(_ITEM, key).one_or_none()
         if found is None:
-            raise self._not_found("part", reference, (Part, Item))
+            raise self._not_found("part", reference, (PART, ITEM))
         ids = {"part_id": found.part_id if is_item else found.id, "item_id": found.id if is_item else None}
         rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
         name = f"{found.shop}/{found.ref}"
@@ -185,7 +193,7 @@ class Book:
         """
         row = self._connection.execute(_VEHICLE, self._split(reference)).one_or_none()
         if row is None:
-            raise self._not_found("vehicle", reference, (Vehicle,))
+            raise self._not_found("vehicle", reference, (VEHICLE,))
         title = " ".join(filter(None, (row.maker, row.model, row.years)))
         return FoundVehicle(f"{row.shop}/{row.ref}", title)
 

@@ -17,11 +17,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
+from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault
 from fitment.shipped import shipped
-
-#: the newest migration; a test holds it to the migrations folder
-SCHEMA = "0001"
 
 
 def default_url() -> str:

@@ -8,7 +8,7 @@ import typer
 
 from fitment.cli.common import Database, Json, say, say_json
 
-catalogue = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="The catalogue's database.")
+catalogue = typer.Typer(rich_markup_mode=None, help="The catalogue's database.")
 
 
 @catalogue.command("create")
@@ -58,7 +58,8 @@ def upgrade(db: Database = None) -> None:
 
     Example: fitment catalogue upgrade --db shop.sqlite
     """
-    from fitment.catalogue.database import SCHEMA, open_engine
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.schema_number import SCHEMA
 
     open_engine(db).dispose()
     say(f"the catalogue has schema {SCHEMA}")

@@ -8,41 +8,41 @@ from __future__ import annotations
 import json
 import os
 import sys
+from typing import Any
 
-import click
 import typer
 
 from fitment.cli import catalogue, check, demo, explain, moving, reading, things
-from fitment.cli.common import fault_lines, fault_object
-from fitment.errors import FitmentError
+from fitment.cli.common import fault_lines, fault_object, say
+from fitment.errors import FitmentError, UsageFault
+
+#: what Typer raises for a wrong command line; it carries its own copy of Click, so Click's own class would not match
+_UsageError: Any = typer.BadParameter.__bases__[0]
 
 app = typer.Typer(
     name="fitment",
-    no_args_is_help=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["--help", "-h"]},
     help="Whether donor steering parts mate, by what margin, and on whose word.\n\n"
     "Example: fitment demo, then fitment check fitment-demo/kits/NAME.toml --db fitment-demo/catalogue.sqlite\n\n"
     "Dimensional compatibility only; not an approval. Exit codes: 0 fits or done, 1 does not fit, 3 fits with work, "
-    "4 not known, 2 usage, 65 input wrong, 66 not found, 70 our fault, 74 disk or database.",
+    "4 not known, 2 usage, 65 input wrong, 66 not found, 70 our fault, 74 disk or database. fitment --version says "
+    "which this is.",
 )
 
 
-def _version(asked: bool) -> None:
-    if asked:
-        from importlib.metadata import version
+def _version() -> str:
+    from importlib.metadata import version
 
-        print(f"fitment {version('fitment')}")
-        raise typer.Exit
+    from fitment.catalogue.schema_number import SCHEMA
+
+    return f"fitment {version('fitment')} (catalogue schema {SCHEMA})"
 
 
+# --version is answered before Typer, which would load pydantic to parse it, for every command
 @app.callback()
-def _main(
-    version: bool = typer.Option(
-        False, "--version", callback=_version, is_eager=True, help="Say the version and stop."
-    ),
-) -> None:
+def _main() -> None:
     pass
 
 
@@ -62,6 +62,11 @@ def run() -> None:
 
 def answer(arguments: list[str]) -> int:
     """Runs one command line and returns its exit code; whatever happens, no traceback reaches the screen."""
+    if not arguments:
+        arguments = ["--help"]
+    if arguments[0] == "--version":
+        say(_version())
+        return 0
     try:
         code = app(arguments, prog_name="fitment", standalone_mode=False)
         sys.stdout.flush()
@@ -69,14 +74,16 @@ def answer(arguments: list[str]) -> int:
     except FitmentError as fault:
         _tell(fault, "--json" in arguments)
         return fault.exit_code
-    except click.exceptions.Abort:
+    except (KeyboardInterrupt, typer.Abort):
         return 130
-    except click.ClickException as error:
-        print(f"fitment: {error.format_message()}", file=sys.stderr)
-        print("  fitment --help, or --help after a command, shows how it is asked", file=sys.stderr)
+    except _UsageError as error:
+        told = UsageFault(
+            error.format_message(),
+            mending="fitment --help, or --help after a command, shows how it is asked",
+            code="usage-00",
+        )
+        _tell(told, "--json" in arguments)
         return 2
-    except KeyboardInterrupt:
-        return 130
     except BrokenPipeError:
         # nothing more can be said; keep the interpreter from trying at exit
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

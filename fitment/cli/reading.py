@@ -8,9 +8,7 @@ import typer
 
 from fitment.cli.common import Database, DryRun, Json, Quiet, hint, say, say_json, units_named, width
 
-readings = typer.Typer(
-    no_args_is_help=True, rich_markup_mode=None, help="Readings: never changed, only added or withdrawn."
-)
+readings = typer.Typer(rich_markup_mode=None, help="Readings: never changed, only added or withdrawn.")
 
 
 @readings.command("add")

@@ -8,9 +8,9 @@ import typer
 
 from fitment.cli.common import Database, DryRun, Json, say, say_json, width
 
-vehicles = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Cars: targets and donors.")
-parts = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Parts (designs, by part number).")
-items = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Items: the one on the shelf, of a part.")
+vehicles = typer.Typer(rich_markup_mode=None, help="Cars: targets and donors.")
+parts = typer.Typer(rich_markup_mode=None, help="Parts (designs, by part number).")
+items = typer.Typer(rich_markup_mode=None, help="Items: the one on the shelf, of a part.")
 
 Reference = Annotated[str, typer.Argument(metavar="REF", help="SHOP/REF, or REF of your own shop.")]
 Text = Annotated[str | None, typer.Option()]

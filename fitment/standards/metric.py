@@ -169,7 +169,7 @@ def metric_external(thread: Thread, limits_class: ThreadClass) -> ExternalLimits
     grade, position = limits_class.pitch or (6, "g")
     crest_grade, crest_position = limits_class.crest or (6, "g")
     basic, pitch_basic, minor_basic = _basic(thread)
-    es = fundamental_deviation(thread.pitch, position)
+    es = fundamental_deviation(thread.pitch, crest_position)
     es_pitch = fundamental_deviation(thread.pitch, position)
     d_max, d2_max = basic + es, pitch_basic + es_pitch
     d2_min = d2_max - pitch_tolerance(thread.nominal, thread.pitch, grade, "bolt")

@@ -11,8 +11,9 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy.engine import Engine
 
-from fitment.catalogue import database
+from fitment.catalogue import book, database
 from fitment.catalogue.schema import Base
+from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault
 from fitment.shipped import shipped
 
@@ -24,7 +25,7 @@ def test_migrations_give_just_the_models(engine: Engine) -> None:
 
 def test_the_newest_migration_is_the_one_the_program_expects() -> None:
     newest = max(path.name[:4] for path in (shipped("migrations") / "versions").glob("0*.py"))
-    assert newest == database.SCHEMA
+    assert newest == SCHEMA
 
 
 def test_a_subject_is_needed_and_only_one(engine: Engine) -> None:
@@ -89,3 +90,8 @@ def test_the_users_own_catalogue_is_made_on_first_use_and_said(
     assert capsys.readouterr().err == f"fitment: made an empty catalogue at {tmp_path / 'own.sqlite'}\n"
     database.open_engine(None).dispose()
     assert capsys.readouterr().err == ""
+
+
+def test_the_light_clauses_name_columns_that_the_models_have() -> None:
+    for clause in (book.PART, book.ITEM, book.VEHICLE, book.CATALOGUE, book.READING, book.WITHDRAWAL, book.ADOPTED):
+        assert set(clause.c.keys()) <= set(Base.metadata.tables[clause.name].c.keys())

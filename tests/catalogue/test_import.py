@@ -93,7 +93,7 @@ def test_every_fault_is_told_at_once_and_nothing_is_kept(engine: Engine, fill: F
         ),
         (
             "stud.large\nRE-1,,,T1,mm,,15 @blueing\n",
-            "sheet3.csv, row 2, column stud.large: taper gauge, or known-good stud with blueing gives pass or fail, not a"
+            "sheet3.csv, row 2, column stud.large: taper gauge or known-good stud with blueing gives pass or fail, not a"
             " number | name the tool that gave the number",
         ),
         (

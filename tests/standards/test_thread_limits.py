@@ -235,6 +235,8 @@ FROM_MEMORY = [
     ("1/4-20 UNC-3B", "D1_max", 0.2067),
     ("1-1/8-8 UN-2A", "d2_max", 1.0417),
     ("1-1/8-8 UN-2A", "d2_min", 1.0348),
+    ("1-1/2-8 UN-2A", "d2_max", 1.4166),
+    ("1-1/2-8 UN-2A", "d2_min", 1.4093),
 ]
 
 
@@ -247,7 +249,7 @@ def test_unified_limits_from_memory(designation: str, limit: str, inches: float)
 
 
 def test_whitworth_limits_worked_by_hand() -> None:
-    """3/8-20 and 5/16-22 BSF by the rule of BS 84 (from memory): T is 0.0043974 in for the first, in the medium class."""
+    """BSF by the rule of BS 84 (from memory): T is 0.0043974 in for 3/8-20 in the medium class."""
     thread = parse_thread("3/8 BSF").thread
     medium, close = external_limits(thread, "medium"), external_limits(thread, "close")
     assert (medium.d2_max - medium.d2_min) / MM_PER_INCH == pytest.approx(0.0043974, abs=1e-7)

@@ -1,0 +1,136 @@
+"""Things, readings, sheets and the database through the real command line."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from fitment.cli.main import answer
+
+
+@pytest.fixture
+def db(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    path = str(tmp_path / "shop.sqlite")
+    assert answer(["catalogue", "create", "--db", path, "--shop", "NORTH"]) == 0
+    assert answer(["part", "add", "RK-7", "--kind", "steering rack", "--name", "wide rack", "--db", path]) == 0
+    capsys.readouterr()
+    return path
+
+
+def run(db: str, *arguments: str) -> int:
+    return answer([*arguments, "--db", db])
+
+
+def test_many_readings_at_once_echoed_as_understood(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["thread=M14×1,5 RH", "depth=25 mm", "sex=female", "seat-dia=0.9 in"]
+    assert run(db, "reading", "add", "RK-7", "bar-end.left", *words, "--sitting", "yard-3", "--who", "AB") == 0
+    out, err = capsys.readouterr()
+    assert err == "fitment: made the sitting NORTH/yard-3\n"
+    assert [re.sub(r"^[0-9a-f]{8}  ", "", line) for line in out.splitlines()] == [
+        "NORTH/RK-7 bar-end.left thread = M14x1.5-RH",
+        "NORTH/RK-7 bar-end.left depth = 25.000 mm, u = 0.0577 (depth-rod)",
+        "NORTH/RK-7 bar-end.left sex = female",
+        "NORTH/RK-7 bar-end.left seat-dia = 22.860 mm, u = 0.0289 (calliper)",
+    ]
+    assert run(db, "part", "show", "RK-7") == 0
+    assert "bar-end.left thread" in capsys.readouterr().out
+
+
+def test_a_bare_number_is_refused_without_units_and_nothing_is_kept(
+    db: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = [
+        "reading",
+        "add",
+        "RK-7",
+        "bar-end.left",
+        "sex=male",
+        "depth=25",
+        "dept=3",
+        "--sitting",
+        "s",
+        "--who",
+        "AB",
+    ]
+    assert run(db, *arguments) == 65
+    err = capsys.readouterr().err
+    assert 'bar-end.left.depth: "25": 25 has no unit' in err
+    assert 'bar-end.left.dept: rack, bar-end.left has no dimension "dept"' in err
+    assert err.endswith("fitment: 2 faults; nothing was changed\n")
+    assert run(db, "reading", "list") == 0
+    assert capsys.readouterr().out == "no readings\n"
+    assert run(db, *arguments[:-3], "--sitting", "s", "--who", "AB", "--units", "inch") == 65
+
+
+def test_dry_run_keeps_nothing(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(db, "reading", "add", "RK-7", "bar-end.left", "sex=male", "--sitting", "s", "--who", "AB", "-n") == 0
+    assert "sex = male" in capsys.readouterr().out
+    run(db, "reading", "list")
+    assert capsys.readouterr().out == "no readings\n"
+
+
+def test_withdraw_takes_out_of_force_and_keeps_on_record(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    run(db, "reading", "add", "RK-7", "bar-end.left", "depth=25mm", "--sitting", "s", "--who", "AB")
+    uid = capsys.readouterr().out[:8]
+    assert run(db, "reading", "withdraw", uid, "--reason", "wrong end", "--who", "AB") == 0
+    assert capsys.readouterr().out == f"withdrew {uid}: bar-end.left depth 25mm\n"
+    assert run(db, "reading", "withdraw", uid, "--reason", "again") == 65
+    assert capsys.readouterr().err == f"fitment: reading {uid} is withdrawn already [reading-02]\n  nothing to do\n"
+    assert run(db, "reading", "list", "--json") == 0
+    told = json.loads(capsys.readouterr().out)["readings"]
+    assert [(one["entered"], one["withdrawn"]) for one in told] == [("25mm", "wrong end")]
+    run(db, "part", "show", "RK-7")
+    assert "no readings yet" in capsys.readouterr().out
+    assert run(db, "catalogue", "verify") == 0
+
+
+def test_the_same_value_typed_twice_is_two_readings(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    for _ in range(2):
+        run(db, "reading", "add", "RK-7", "bar-end.left", "depth=25mm", "--sitting", "s", "--who", "AB")
+    capsys.readouterr()
+    run(db, "reading", "list", "--json")
+    assert len(json.loads(capsys.readouterr().out)["readings"]) == 2
+
+
+def test_import_export_and_back(db: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["template", "rod end"]) == 0
+    sheet = tmp_path / "rod-ends.csv"
+    sheet.write_text(capsys.readouterr().out, encoding="utf-8")
+    assert run(db, "import", str(sheet)) == 0
+    assert capsys.readouterr().out == "added: nothing new\n"
+    run(db, "reading", "add", "RK-7", "bar-end.left", "depth=25mm", "--sitting", "s", "--who", "AB")
+    capsys.readouterr()
+    assert run(db, "export", "--into", str(tmp_path / "out")) == 0
+    files = capsys.readouterr().out.split()
+    other = str(tmp_path / "other.sqlite")
+    answer(["catalogue", "create", "--db", other])
+    capsys.readouterr()
+    assert answer(["import", *files, "--db", other]) == 0
+    assert capsys.readouterr().out == "added: 1 part, 1 reading, 1 sitting, 1 source\n"
+    assert answer(["import", *files, "--db", other, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"schema": "fitment.import/1", "dry_run": False, "added": {}}
+
+
+def test_vehicles_items_and_lists(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(db, "vehicle", "add", "V-1", "--maker", "Invented", "--model", "One", "--years", "1961-66") == 0
+    assert run(db, "item", "add", "RK-7a", "--part", "RK-7", "--condition", "used", "--welds", "none") == 0
+    assert run(db, "item", "add", "RK-7a", "--part", "RK-7") == 0
+    assert capsys.readouterr().out == "added NORTH/V-1\nadded NORTH/RK-7a\nNORTH/RK-7a is there already\n"
+    for sort, told in (("vehicle", "NORTH/V-1"), ("part", "NORTH/RK-7"), ("item", "of NORTH/RK-7")):
+        assert run(db, sort, "list") == 0
+        assert told in capsys.readouterr().out
+    assert run(db, "item", "show", "RK-7a") == 0
+    assert "  condition: used\n" in capsys.readouterr().out
+    assert run(db, "part", "show", "RK-8") == 66
+    assert capsys.readouterr().err == "fitment: no part RK-8 [ref-02]\n  allowed: NORTH/RK-7\n"
+
+
+def test_status_and_upgrade(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(db, "catalogue", "upgrade") == 0
+    assert capsys.readouterr().out == "the catalogue has schema 0001\n"
+    assert run(db, "catalogue", "status", "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["shop"], told["parts"], told["readings"], told["revision"]) == ("NORTH", 1, 0, 1)

@@ -40,6 +40,14 @@ class Column:
     dimension: Dimension
 
 
+@dataclass(frozen=True)
+class Imported:
+    """What an import added: how many of each sort, and a line for each thing and reading."""
+
+    added: Counter[str]
+    lines: tuple[str, ...]
+
+
 class _Collector:
     """Runs one row at a time and keeps its faults, so that all are told at once."""
 
@@ -73,8 +81,8 @@ def sort_of(sheet: Sheet) -> str:
     return "vehicle" if kind.kind == "vehicle" else "part"
 
 
-def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -> Counter[str]:
-    """Takes the files in; returns how many records of each sort were added.
+def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -> Imported:
+    """Takes the files in; returns what was added.
 
     Raises:
         Faults: every fault of every file; nothing was changed.
@@ -82,7 +90,7 @@ def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -
     return import_sheets(engine, [read_sheet(path) for path in paths], dry_run)
 
 
-def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False) -> Counter[str]:
+def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False) -> Imported:
     """As `import_files`, from sheets already read."""
     collector = _Collector()
     ordered: list[tuple[str, Sheet]] = []
@@ -105,7 +113,7 @@ def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False
                 _things(pen, sort, sheet, collector)
         if collector.faults:
             raise Faults(collector.faults)
-    return pen.added
+    return Imported(pen.added, tuple(pen.lines))
 
 
 def _things(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:

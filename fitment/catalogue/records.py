@@ -53,12 +53,14 @@ class Pen:
 
     Attributes:
         added: how many records of each sort were added.
+        lines: what was added, a line for each thing and reading.
     """
 
     def __init__(self, session: Session):
         self.session = session
         self.shop = session.execute(sa.select(CatalogueRow.shop)).scalar_one()
         self.added: Counter[str] = Counter()
+        self.lines: list[str] = []
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
         self._seen: Counter[str] = Counter()
         self._cache: dict[tuple[str, str], Any] = {}
@@ -143,6 +145,7 @@ class Pen:
         self.session.flush()
         self._cache[(table.__name__, f"{shop}/{ref}")] = record
         self.added[table.__name__.lower()] += 1
+        self.lines.append(f"+ {table.__name__.lower()} {shop}/{ref}")
         return record
 
     def _not_taken(self, table: type[Any], shop: str, ref: str) -> None:
@@ -227,6 +230,8 @@ class Pen:
             },
         )
         self.added["reading"] += 1
+        entered = f"{value.entered} {value.bare_unit}".rstrip()
+        self.lines.append(f"+ reading {thing.reference} {feature} {dimension} = {entered} ({sitting.reference})")
         self.touch(thing)
         return uid
 

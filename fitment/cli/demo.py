@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitment.cli.common import Quiet, hint, say
+from fitment.cli.common import Quiet, hint, say, width
 
 
 def register(app: typer.Typer) -> None:
@@ -24,6 +24,8 @@ def demo(
 
     Example: fitment demo --into try-it
     """
+    import textwrap
+
     from fitment.kits.demo import build_demo
     from fitment.sheets.report_text import report_text
 
@@ -33,7 +35,8 @@ def demo(
     lines = []
     for stem, report in reports:
         (folder / f"{stem}.txt").write_text(report_text(report, 80, "mm", True), encoding="utf-8")
-        lines.append(f"{report.verdict!s:15} {stem}: {report.ruling}")
+        line = f"{report.verdict!s:15} {stem}: {report.ruling}"
+        lines.append(textwrap.fill(line, width(), subsequent_indent=" " * 16, break_on_hyphens=False))
     say(f"The demo is in {into} (invented cars, parts and shops). Every kit of it, checked:\n")
     say("\n".join(lines))
     say(f"\nReports: {folder}/*.txt   sheets as a user writes them: {into / 'sheets'}   kits: {into / 'kits'}")

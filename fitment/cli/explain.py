@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from fitment.cli.common import Json, say, say_json
+from fitment.cli.common import Json, say, say_json, width
 
 
 def register(app: typer.Typer) -> None:
@@ -25,6 +25,7 @@ def explain(
 
     Example: fitment explain cone-02
     """
+    import textwrap
     from dataclasses import asdict
 
     from fitment.errors import NotFoundFault, nearest
@@ -51,7 +52,11 @@ def explain(
         ("limits", rule.limits),
         ("does not cover", rule.leaves_out),
     )
-    say("\n".join([f"{rule.code}  {rule.title}", *(f"\n{name}:\n  {text}" for name, text in pages)]))
+    blocks = [f"{rule.code}  {rule.title}"]
+    for name, text in pages:
+        blocks.append(textwrap.fill(text, width(), initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False))
+        blocks[-1] = f"\n{name}:\n{blocks[-1]}"
+    say("\n".join(blocks))
 
 
 def schema(

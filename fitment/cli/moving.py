@@ -43,12 +43,16 @@ def import_(
     from fitment.catalogue.importing import import_files
 
     engine = open_engine(db)
-    added = import_files(engine, files, dry_run)
+    told = import_files(engine, files, dry_run)
+    added = told.added
     engine.dispose()
     if as_json:
         say_json({"schema": "fitment.import/1", "dry_run": dry_run, "added": dict(sorted(added.items()))})
     else:
-        say(("would add: " if dry_run else "added: ") + counted(added))
+        if dry_run:
+            say("\n".join([*told.lines, "would add: " + counted(added)]))
+        else:
+            say("added: " + counted(added))
     if not dry_run and added["reading"]:
         hint("a reading is never deleted; fitment reading withdraw takes it out of force", quiet)
 

@@ -101,9 +101,7 @@ def starts(net: Network) -> Floats:
     import numpy as np
 
     generator = np.random.default_rng(_SEED)
-    measured = {
-        (int(a), int(b)): float(length) for (a, b), length in zip(net.pairs, net.lengths, strict=True)
-    }
+    measured = {(int(a), int(b)): float(length) for (a, b), length in zip(net.pairs, net.lengths, strict=True)}
     measured |= {(b, a): length for (a, b), length in measured.items()}
     size = float(net.lengths.max())
     placed = [_scaled(net.points, measured)]
@@ -147,9 +145,7 @@ def _trilaterated(
             sides = _circles_meet(at[first], at[second], measured[point, first], measured[point, second])
             if generator.random() < 0.5:
                 sides = sides[::-1]
-            wrong = [
-                sum(abs(math.dist(side, at[other]) - measured[point, other]) for other in rest) for side in sides
-            ]
+            wrong = [sum(abs(math.dist(side, at[other]) - measured[point, other]) for other in rest) for side in sides]
             at[point] = sides[int(np.argmin(wrong))]
         standing.add(point)
     return at

@@ -8,9 +8,6 @@ from functools import cache
 from fitment.errors import DataFault, nearest
 from fitment.standards.table_files import rows
 
-#: slots of a castle nut up to M39 (DIN 935-1, DIN 937): the next one is never more than a sixth of a turn away
-SLOTS = 6
-
 #: two sizes nearer than this are the same size, mm
 SAME_SIZE = 0.005
 

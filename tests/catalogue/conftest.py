@@ -36,6 +36,6 @@ def fill(engine: Engine) -> Fill:
 
     def take(*texts: str, dry_run: bool = False) -> dict[str, int]:
         sheets = [parse_sheet(text, f"sheet{number}.csv") for number, text in enumerate((SOURCES, SITTINGS, *texts), 1)]
-        return dict(import_sheets(engine, sheets, dry_run))
+        return dict(import_sheets(engine, sheets, dry_run).added)
 
     return take

@@ -134,7 +134,7 @@ def test_two_posts_that_go_back_to_one_do_not_outweigh_a_measurement(engine: Eng
 
 
 def test_importing_twice_adds_nothing(engine: Engine) -> None:
-    assert sum(import_files(engine, SHEETS).values()) == 0
+    assert sum(import_files(engine, SHEETS).added.values()) == 0
 
 
 def test_every_kit_is_expected_here(reports: dict[str, Report]) -> None:

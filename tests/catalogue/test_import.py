@@ -93,8 +93,8 @@ def test_every_fault_is_told_at_once_and_nothing_is_kept(engine: Engine, fill: F
         ),
         (
             "stud.large\nRE-1,,,T1,mm,,15 @blueing\n",
-            "sheet3.csv, row 2, column stud.large: taper gauge or known-good stud with blueing gives pass or fail, not a"
-            " number | name the tool that gave the number",
+            "sheet3.csv, row 2, column stud.large: taper gauge or known-good stud with blueing gives pass or fail,"
+            " not a number | name the tool that gave the number",
         ),
         (
             "shank.hand\nRE-1,,,T1,mm,,left-ish\n",
@@ -194,7 +194,7 @@ def test_export_refuses_a_folder_that_holds_something(engine: Engine, tmp_path: 
 def test_a_template_is_itself_a_sheet(engine: Engine, tmp_path: Path, kind: str) -> None:
     path = tmp_path / "empty.csv"
     path.write_text(template(kind), encoding="utf-8")
-    assert import_files(engine, [path]) == {}
+    assert import_files(engine, [path]).added == {}
 
 
 def test_a_missing_file_is_not_found(engine: Engine, tmp_path: Path) -> None:

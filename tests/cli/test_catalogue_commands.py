@@ -25,7 +25,7 @@ def run(db: str, *arguments: str) -> int:
 
 
 def test_many_readings_at_once_echoed_as_understood(db: str, capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["thread=M14×1,5 RH", "depth=25 mm", "sex=female", "seat-dia=0.9 in"]
+    words = ["thread=M14x1,5 RH", "depth=25 mm", "sex=female", "seat-dia=0.9 in"]
     assert run(db, "reading", "add", "RK-7", "bar-end.left", *words, "--sitting", "yard-3", "--who", "AB") == 0
     out, err = capsys.readouterr()
     assert err == "fitment: made the sitting NORTH/yard-3\n"
@@ -134,3 +134,23 @@ def test_status_and_upgrade(db: str, capsys: pytest.CaptureFixture[str]) -> None
     assert run(db, "catalogue", "status", "--json") == 0
     told = json.loads(capsys.readouterr().out)
     assert (told["shop"], told["parts"], told["readings"], told["revision"]) == ("NORTH", 1, 0, 1)
+
+
+def test_a_dry_run_of_an_import_shows_what_it_would_add(
+    db: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(db, "reading", "add", "RK-7", "bar-end.left", "depth=25mm", "--sitting", "s", "--who", "AB")
+    sheet = tmp_path / "racks.csv"
+    sheet.write_text(
+        "rack,sitting,units,bar-end.right.depth,pinion.spline\nRK-7,s,mm,24.5,36\nRK-8,,,,\n", encoding="utf-8"
+    )
+    capsys.readouterr()
+    assert run(db, "import", str(sheet), "--dry-run") == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "+ part NORTH/RK-8",
+        "+ reading NORTH/RK-7 bar-end.right depth = 24.5 mm (NORTH/s)",
+        "+ reading NORTH/RK-7 pinion spline = 36 (NORTH/s)",
+        "would add: 1 part, 2 readings",
+    ]
+    run(db, "part", "list")
+    assert "RK-8" not in capsys.readouterr().out

@@ -18,7 +18,6 @@ from fitment.identify.threads import (
     OTHER_SIZE,
     STANDARD,
     UNLISTED,
-    WEAR,
     ThreadReadings,
     identify_threads,
 )
@@ -144,8 +143,9 @@ def test_female_threads_are_known_by_their_minor_diameter() -> None:
 
 
 def test_wear_has_an_end() -> None:
+    # 0.15 mm beyond the limits (common practice, no source)
     limits = external_limits(next(thread for thread in all_threads() if thread.designation == "M14x1.5"))
-    for below, name in ((0.9 * WEAR, "M14x1.5"), (1.5 * WEAR, None)):
+    for below, name in ((0.14, "M14x1.5"), (0.19, None)):
         readings = ThreadReadings("male", od=(limits.d_min - below, MICROMETER), pitch=(1.5, GAUGE), worn=True)
         assert identified(identify_threads(readings)) == name
 
@@ -178,6 +178,75 @@ def test_prior_shares_leave_a_single_measure_below_the_threshold() -> None:
     assert math.fsum((STANDARD, OTHER_PITCH, OTHER_SIZE, NEITHER)) == pytest.approx(1.0)
     assert STANDARD / (STANDARD + OTHER_PITCH) < ADOPTION_THRESHOLD
     assert STANDARD / (STANDARD + OTHER_SIZE) < ADOPTION_THRESHOLD
+
+
+def test_odds_by_hand() -> None:
+    # the prior shares and ranges as they are documented, for the only listed thread of 4 mm pitch
+    u = 0.01
+    found = identify_threads(ThreadReadings("male", od=(35.85, 0.001), pitch=(4.0, u)))
+    limits = external_limits(next(thread for thread in all_threads() if thread.designation == "M36x4"))
+    size, pitch = 1 / (limits.d_max - limits.d_min), 1 / (u * math.sqrt(2 * math.pi))
+    # of 221 listed threads two have no limits in the tables; M36 has four pitches, and 1-7/16 begins at 36.3
+    each = 1 / 219
+    sizes = math.fsum(
+        1 / (external_limits(thread).d_max - external_limits(thread).d_min)
+        for thread in all_threads()
+        if thread.nominal == 36
+    )
+    weights = {
+        "M36x4": 0.80 * each * size * pitch,
+        "other pitch": 0.10 * each * sizes / (5 - 0.25),
+        "other size": 0.05 * each * pitch / (45 - 1),
+        "neither": 0.05 / (5 - 0.25) / (45 - 1),
+    }
+    assert odds(found)["M36x4"] == pytest.approx(weights["M36x4"] / math.fsum(weights.values()), rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("readings", "measure", "tool", "separates"),
+    [
+        (
+            ThreadReadings("male", od=(12.25, 0.3), pitch=(1.26, GAUGE)),
+            "major diameter over the crests",
+            "calliper",
+            "1/2-20 UNF from M12x1.25",
+        ),
+        (
+            ThreadReadings("male", od=(12.0, CALLIPER), pitch=(1.26, GAUGE)),
+            "major diameter over the crests",
+            "micrometer 0-25 mm",
+            "M12x1.25 from none of these",
+        ),
+        (
+            ThreadReadings("female", minor=(11.0, 0.3), pitch=(1.26, GAUGE)),
+            "minor diameter in the bore",
+            "calliper inside jaws",
+            "M12x1.25 from 1/2-20 UNF",
+        ),
+        (
+            ThreadReadings("female", minor=(10.95, INSIDE), pitch=(1.26, GAUGE)),
+            "minor diameter in the bore",
+            "ball or pin gauges with depth micrometer",
+            "M12x1.25 from none of these",
+        ),
+        (
+            ThreadReadings("male", od=(9.45, CALLIPER), pitch=(25.4 / 16, GAUGE), angle=(57.5, 0.58)),
+            "fit by hand over the full depth",
+            "go and no-go gauge or a known mating part",
+            "3/8-16 BSW from 3/8-16 UNC",
+        ),
+        (
+            ThreadReadings("male", od=(13.9, CALLIPER), pitch=(1.4, 0.1)),
+            "pitch over six threads",
+            "thread pitch gauge",
+            "M14x1.5 from M14x1.25",
+        ),
+    ],
+)
+def test_the_next_measurement(readings: ThreadReadings, measure: str, tool: str, separates: str) -> None:
+    found = identify_threads(readings).next
+    assert found is not None
+    assert (found.measure, found.tool, found.separates) == (measure, tool, separates)
 
 
 def test_common_prior_favours_preferred_threads_tenfold() -> None:

@@ -78,6 +78,7 @@ def test_a_second_reading_of_one_size_knows_nothing_of_the_first() -> None:
 
 def test_odds_sum_to_one_and_what_underflows_is_none_of_these() -> None:
     assert odds_of([1.0, 2.0], 1.0) == ([0.25, 0.5], 0.25)
+    assert odds_of([1.0, 0.0], 0.0) == ([1.0, 0.0], 0.0)
     assert odds_of([0.0, 0.0], 0.0) == ([0.0, 0.0], 1.0)
     assert odds_of([0.0, 0.0], 1e-300) == ([0.0, 0.0], 1.0)
 

@@ -118,4 +118,5 @@ def test_uncertainty_of_a_ratio_agrees_with_a_simulation() -> None:
     )
     stated = cones.ratio_uncertainty(0.029, 0.087, 17.5, 0.29, 0.1)
     assert float(np.std(drawn)) == pytest.approx(stated, rel=0.01)
-    assert stated > cones.ratio_uncertainty(0.029, 0.087, 17.5)
+    assert cones.ratio_uncertainty(0.029, 0.087, 17.5) == pytest.approx(math.hypot(0.029, 0.087) / 17.5)
+    assert cones.ratio_uncertainty(0.029, 0.087, 17.5, 0.29) == cones.ratio_uncertainty(0.029, 0.087, 17.5)

@@ -161,7 +161,7 @@ def test_table_of_j500_follows_the_geometry_it_did_not_use(entry: serrations.Tab
     assert geometry.sharp_root < entry.nominal < geometry.sharp_outside * 1.001
 
 
-@pytest.mark.parametrize("teeth", [36, 48, 60])
+@pytest.mark.parametrize("teeth", [6, 36, 40, 48])
 def test_wires_touch_both_flanks_on_the_pitch_circle(teeth: int) -> None:
     serration = j500(teeth)
     half = math.pi / teeth
@@ -225,6 +225,11 @@ def test_figures_of_b92_1_with_no_row_of_their_own() -> None:
     assert b92_1(24, 16, 37.5).internal_minor == pytest.approx((24 - 0.8) / 16 * INCH)
     assert b92_1(24, 16, 37.5).internal_major == pytest.approx((24 + 1.6) / 16 * INCH)
     assert b92_1(24, 16, 30, "flat").internal_major == pytest.approx((24 + 1.35) / 16 * INCH)
+    assert b92_1(24, 12, 30, "flat").external_minor == pytest.approx((24 - 1.35) / 12 * INCH)
+    assert b92_1(24, 12, 37.5).external_minor == pytest.approx((24 - 1.3) / 12 * INCH)
+    assert b92_1(24, 12, 45).external_minor == pytest.approx((24 - 1) / 12 * INCH)
+    for root in ("flat", "fillet"):
+        assert b92_1(24, 16, 30, root).space_width == pytest.approx(math.pi / 2 / 16 * INCH)
     assert b92_1(24, 16, 37.5).space_width == pytest.approx((math.pi / 2 + 0.1) / 16 * INCH)
     # form diameter with the clearance 0.001 D held between .002 and .010 in
     assert b92_1(36, 48).external_form == pytest.approx(((36 - 0.6) / 48 - 2 * 0.002) * INCH)
@@ -233,8 +238,14 @@ def test_figures_of_b92_1_with_no_row_of_their_own() -> None:
     # ISO 4156: 37.5 degrees 0.9 and 1.4; 30 degrees fillet 1.0 and 1.8, flat 1.0 and 1.5
     assert iso4156(36, 0.5, 37.5).external_major == pytest.approx(18.45)
     assert iso4156(36, 0.5, 37.5).internal_major == pytest.approx(18.7)
+    for root in ("flat", "fillet"):
+        assert iso4156(20, 2, 30, root).external_major == pytest.approx(42)
+    assert iso4156(20, 2, 30).pitch_diameter == 40
+    assert iso4156(20, 2, 30).base_diameter == pytest.approx(40 * math.sqrt(3) / 2)
+    assert iso4156(20, 1, 30).profile_shift == b92_1(36, 48).profile_shift == 0
     assert iso4156(20, 1, 30).internal_major == pytest.approx(21.8)
     assert iso4156(20, 1, 30, "flat").internal_major == pytest.approx(21.5)
+    assert din5480(25, 1.25, 18).pressure_angle == 30
     # DIN 5480, hobbed (from memory): dB - 2.3 m
     assert din5480(25, 1.25, 18, "hobbed").external_minor == pytest.approx(25 - 2.3 * 1.25)
 
@@ -348,6 +359,12 @@ def test_trade_names_say_their_count_and_never_claim_a_standard() -> None:
         (
             lambda: j500(35),
             "a serration to SAE J500 has an even number of teeth above 4, not 35",
+            "count again, marking every fifth tooth with a pen",
+            "spline-02",
+        ),
+        (
+            lambda: j500(4),
+            "a serration to SAE J500 has an even number of teeth above 4, not 4",
             "count again, marking every fifth tooth with a pen",
             "spline-02",
         ),

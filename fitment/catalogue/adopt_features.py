@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from fitment.catalogue.adopt import AdoptedValue, Evidence, adopt, in_force, told
+from fitment.catalogue.adopt import HEARSAY, AdoptedValue, Evidence, adopt, in_force
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.catalogue.values import parse_trial
 from fitment.finding import Basis
@@ -75,17 +75,21 @@ def _told_by(one: Evidence) -> list[Evidence]:
 
 
 def _trials(dimension: Dimension, evidence: list[Evidence]) -> Values:
-    """Trials by what they were made against: a pass with one mate says nothing of another."""
+    """Trials by what they were made against: a pass with one mate says nothing of another.
+
+    A failed one stands against any number that passed, until it is withdrawn; hearsay of either kind only where
+    there is nothing else.
+    """
     by_mate: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_mate.setdefault(parse_trial(one.word or "").against, []).append(one)
     values: Values = {}
     for mate, ones in by_mate.items():
         name = f"{dimension.dimension} {mate}".strip()
-        results = {parse_trial(one.word or "").passed for one in ones}
-        latest = adopt(dimension, [max(ones, key=lambda one: (-one.trust, one.sitting, one.uid))])
-        gap = f"in conflict: passed and failed ({told(ones)})" if len(results) > 1 else ""
-        values[name] = replace(latest, dimension=name, gap=gap)
+        trusted = [one for one in ones if one.trust < HEARSAY] or ones
+        failed = [one for one in trusted if not parse_trial(one.word or "").passed]
+        chosen = max(failed or trusted, key=lambda one: (-one.trust, one.sitting, one.uid))
+        values[name] = replace(adopt(dimension, [chosen]), dimension=name)
     return values
 
 

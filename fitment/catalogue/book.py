@@ -48,8 +48,6 @@ _ITEM = (
         PART.c.name,
         PART.c.maker,
         PART.c.number,
-        PART.c.shop.label("part_shop"),
-        PART.c.ref.label("part_ref"),
     )
     .join(PART, ITEM.c.part_id == PART.c.id)
     .where(ITEM.c.ref == sa.bindparam("ref"), ITEM.c.shop == sa.bindparam("shop"))
@@ -109,7 +107,16 @@ def _trial(row: Any, feature: str) -> Trial:
     return Trial(name, record.passed, record.against, record.contact, stand_off, use)
 
 
-def features_of(kind: str, name: str, also: str | None, rows: list[Any]) -> dict[str, Feature]:
+def _is_trial(row: Any) -> bool:
+    return "trial" in row["dimension"] or row["dimension"].startswith(("assembled-with", "reamed-to"))
+
+
+def _of_another(row: Any) -> bool:
+    """Whether a row is a trial of the design with a mate: it says nothing of this item."""
+    return row["item_id"] is None and _is_trial(row) and parse_trial(row["word"]).with_mate
+
+
+def features_of(kind: str, name: str, is_item: bool, rows: list[Any]) -> dict[str, Feature]:
     """Every feature that the kind of part has, with what is adopted for it (an item's own value before its part's)."""
     made = {}
     own_first = sorted(rows, key=lambda row: row["item_id"] is None)
@@ -120,16 +127,16 @@ def features_of(kind: str, name: str, also: str | None, rows: list[Any]) -> dict
         full = f"{name} {feature}"
         seen: set[str] = set()
         for row in own_first:
-            if row["feature"] != feature or row["dimension"] in seen:
+            if row["feature"] != feature or row["dimension"] in seen or (is_item and _of_another(row)):
                 continue
             seen.add(row["dimension"])
             if row["gap"]:
                 gaps[row["dimension"]] = row["gap"]
-            elif "trial" in row["dimension"] or row["dimension"].startswith(("assembled-with", "reamed-to")):
+            elif _is_trial(row):
                 trials.append(_trial(row, full))
             else:
                 values[row["dimension"]] = use_of(row, full, row["dimension"])
-        made[feature] = Feature(full, feature_kind, (f"{also} {feature}",) if also else (), values, gaps, tuple(trials))
+        made[feature] = Feature(full, feature_kind, values, gaps, tuple(trials))
     return made
 
 
@@ -181,9 +188,8 @@ class Book:
         ids = {"part_id": found.part_id if is_item else found.id, "item_id": found.id if is_item else None}
         rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
         name = f"{found.shop}/{found.ref}"
-        also = f"{found.part_shop}/{found.part_ref}" if is_item else None
         title = found.name or " ".join(filter(None, (found.maker, found.number))) or found.kind
-        return FoundPart(name, found.kind, is_item, title, features_of(found.kind, name, also, rows))
+        return FoundPart(name, found.kind, is_item, title, features_of(found.kind, name, is_item, rows))
 
     def find_vehicle(self, reference: str) -> FoundVehicle:
         """The vehicle of that reference.

@@ -51,6 +51,11 @@ class TrialRecord:
     stand_off: float | None
     stand_off_u: float | None
 
+    @property
+    def with_mate(self) -> bool:
+        """Whether it was made with another part (not with a gauge), so that it is about those two alone."""
+        return "/" in self.against
+
 
 def parse_trial(text: str) -> TrialRecord:
     """A trial from its text: ``pass with NORTH/KN-1 eye contact 85 % standoff 1.6 mm`` or ``fail gauge 1:10``.

@@ -12,7 +12,7 @@ from typing import Any
 
 import typer
 
-from fitment.cli import catalogue, check, demo, explain, moving, reading, things
+from fitment.cli import bench, catalogue, check, demo, explain, moving, reading, things
 from fitment.cli.common import fault_lines, fault_object, say
 from fitment.errors import FitmentError, UsageFault
 
@@ -48,6 +48,7 @@ def _main() -> None:
 
 for module in (check, demo, explain, moving):
     module.register(app)
+app.add_typer(bench.bench, name="bench")
 app.add_typer(things.vehicles, name="vehicle")
 app.add_typer(things.parts, name="part")
 app.add_typer(things.items, name="item")

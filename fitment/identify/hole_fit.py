@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -74,7 +73,6 @@ def adjust(net: Network, starts: Floats) -> tuple[Floats, Floats]:
 
     at = np.array(starts, dtype=float)
     unknowns = 2 * net.points
-    size = max(float(net.lengths.max()), 1e-300)
     damping = np.full(len(at), 1e-3)
     misfit = (distances(at, net.pairs) - net.lengths) @ net.whitener.T
     squares = np.sum(misfit**2, axis=-1)
@@ -89,9 +87,10 @@ def adjust(net: Network, starts: Floats) -> tuple[Floats, Floats]:
         misfit_tried = (distances(tried, net.pairs) - net.lengths) @ net.whitener.T
         squares_tried = np.sum(misfit_tried**2, axis=-1)
         better = squares_tried <= squares
+        quiet = np.abs(squares_tried - squares) <= 1e-12 * squares + 1e-20
         at[better], misfit[better], squares[better] = tried[better], misfit_tried[better], squares_tried[better]
         damping = np.where(better, np.maximum(damping / 10, 1e-12), np.minimum(damping * 10, 1e6))
-        if np.all((np.abs(step).max(axis=(1, 2)) < 1e-13 * size) | (damping >= 1e4)):
+        if np.all((quiet & (damping <= 1e-5)) | (damping >= 1e4)):
             break
     return at, squares
 
@@ -177,57 +176,6 @@ def free_motions(points: int, pairs: list[tuple[int, int]]) -> int:
     return 2 * points - 3 - rank
 
 
-def flipped(net: Network, at: Floats) -> list[Floats]:
-    """Other patterns with nearly the same measured distances: a part of the holes mirrored in a line.
-
-    The part hangs on the rest by two points only, or it is one point whose neighbours stand nearly in a row.
-    """
-    import numpy as np
-
-    neighbours: dict[int, set[int]] = {point: set() for point in range(net.points)}
-    for a, b in net.pairs.tolist():
-        neighbours[a].add(b)
-        neighbours[b].add(a)
-    others = [
-        _mirrored(at, part, at[a], at[b] - at[a])
-        for a, b in combinations(range(net.points), 2)
-        for part in _parts(neighbours, {a, b})[1:]
-    ]
-    for point, tied in neighbours.items():
-        row = at[sorted(tied)]
-        middle = row.mean(axis=0)
-        others.append(_mirrored(at, {point}, middle, np.linalg.svd(row - middle)[2][0]))
-    return others
-
-
-def _parts(neighbours: dict[int, set[int]], without: set[int]) -> list[set[int]]:
-    """The connected parts of the network when some points are taken out."""
-    left = set(neighbours) - without
-    parts = []
-    while left:
-        part, border = set(), {min(left)}
-        while border:
-            part |= border
-            border = {near for point in border for near in neighbours[point]} - part - without
-        parts.append(part)
-        left -= part
-    return parts
-
-
-def _mirrored(at: Floats, part: set[int], through: Floats, along: Floats) -> Floats:
-    import numpy as np
-
-    length = float(np.hypot(*along))
-    if length == 0.0:
-        return at.copy()
-    unit = along / length
-    out = at.copy()
-    for point in part:
-        offset = at[point] - through
-        out[point] = through + 2 * float(offset @ unit) * unit - offset
-    return out
-
-
 def in_datum(at: Floats) -> Floats:
     """The points moved and turned so that the first is the origin and the second lies on the positive x axis."""
     import numpy as np
@@ -268,4 +216,20 @@ def covariance(net: Network, at: Floats) -> tuple[Floats, bool]:
         small += variance * np.outer(direction, direction)
     full = np.zeros((2 * net.points, 2 * net.points))
     full[np.ix_(kept, kept)] = small
-    return full, in_a_row
+    return full, bool(in_a_row)
+
+
+def outlier_tests(net: Network, at: Floats) -> list[float]:
+    """Size of each residual in its own standard uncertainty, by the linear test for one wrong reading (Baarda, from
+    memory); 0 for a reading that no other checks.
+    """
+    import numpy as np
+
+    slopes = net.whitener @ jacobian(at, net.pairs)
+    left, singular, _ = np.linalg.svd(slopes, full_matrices=False)
+    held = left[:, singular > 1e-9 * singular.max()]
+    misfit = net.whitener @ (distances(at, net.pairs) - net.lengths)
+    free = net.whitener - held @ (held.T @ net.whitener)
+    shares = np.sum(free**2, axis=0)
+    checked = shares > 1e-9 * np.sum(net.whitener**2, axis=0)
+    return [float(t) for t in np.where(checked, np.abs(misfit @ free) / np.sqrt(np.where(checked, shares, 1.0)), 0.0)]

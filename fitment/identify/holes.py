@@ -7,19 +7,27 @@ first hole is the origin, the second lies on the x axis, the first one clearly o
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, product
+from functools import cached_property
+from itertools import combinations
+from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from fitment.errors import DataFault
-from fitment.identify import hole_fit
+from fitment.identify import hole_fit, hole_patterns
+from fitment.identify.hole_readings import (
+    Diameters,
+    HoleDistance,
+    centre_distance,
+    errors_of,
+    other_kinds,
+    refuse_open_triangles,
+    refuse_overlap,
+)
 
 if TYPE_CHECKING:
-    from fitment.identify.hole_fit import Floats, Network
-
-#: kind of a reading -> how often the radius of the first and of the second hole is in it beside the centre distance
-KINDS: dict[str, tuple[int, int]] = {"centre": (0, 0), "inside": (-1, -1), "outside": (1, 1), "edge": (1, -1)}
+    from fitment.identify.hole_fit import Floats
 
 #: more holes than any bracket has; bounds the work
 MOST_HOLES = 24
@@ -38,42 +46,6 @@ _MOST_PATTERNS = 8
 
 #: suspects that are examined, those first that the linear test doubts most
 _EXAMINED = 12
-
-
-@dataclass(frozen=True)
-class HoleDistance:
-    """One reading between two holes.
-
-    Attributes:
-        first, second: numbers of the holes; their order matters for kind "edge".
-        kind: a key of `KINDS`.
-        value, u: the reading and its standard uncertainty, mm.
-    """
-
-    first: int
-    second: int
-    kind: str
-    value: float
-    u: float
-
-    @property
-    def pair(self) -> tuple[int, int]:
-        """The two holes, the lower number first."""
-        return min(self.first, self.second), max(self.first, self.second)
-
-    @property
-    def name(self) -> str:
-        """``1-2 outside``."""
-        return f"{self.first}-{self.second} {self.kind}"
-
-
-@dataclass(frozen=True)
-class HoleDiameter:
-    """Diameter of a hole and its standard uncertainty, mm. Holes with the same `reading` share its error."""
-
-    value: float
-    u: float
-    reading: str
 
 
 @dataclass(frozen=True)
@@ -96,13 +68,13 @@ class Suspect:
         expected: what it should be by the rest, mm, in its own kind.
         t: its deviation from the rest in standard uncertainties (externally studentised: the rest alone foretell it,
            and the uncertainties are those stated); the sign is that of reading less expected.
-        meant: the kind, as ``1-3 inside``, with which it would agree; None where there is none.
+        meant: the same reading taken as another kind, with which it would agree; None where there is none.
     """
 
     reading: HoleDistance
     expected: float
     t: float
-    meant: str | None
+    meant: HoleDistance | None
 
 
 @dataclass(frozen=True)
@@ -127,7 +99,8 @@ class HolePattern:
         freedom: degrees of freedom: how many of the readings used check the others.
         agree: whether the readings used agree within their uncertainties.
         suspects: readings that do not agree with the rest, the worst first.
-        left_out: the one suspect that the positions are worked out without; None where none was.
+        left_out: the one suspect that the positions are worked out without (or with what was meant by it); None
+            where none was.
         missing: pairs whose distances would fix the pattern.
         others: further patterns that agree with the readings as well, as positions.
         telling: the distance that tells them apart; None where there is one pattern.
@@ -144,7 +117,7 @@ class HolePattern:
     freedom: int = 0
     agree: bool = True
     suspects: tuple[Suspect, ...] = ()
-    left_out: HoleDistance | None = None
+    left_out: Suspect | None = None
     missing: tuple[tuple[int, int], ...] = ()
     others: tuple[tuple[HolePosition, ...], ...] = ()
     telling: Telling | None = None
@@ -155,41 +128,6 @@ class HolePattern:
     def settled(self) -> bool:
         """Whether there is one pattern and every reading agrees with it."""
         return bool(self.positions) and self.agree and not self.suspects and not self.others
-
-
-Diameters = Mapping[int, HoleDiameter]
-
-
-def centre_distance(reading: HoleDistance, diameters: Diameters) -> float:
-    """Centre distance of a reading, mm.
-
-    Raises:
-        DataFault: it needs a diameter that is not given.
-    """
-    total = reading.value
-    for hole, times in zip((reading.first, reading.second), KINDS[reading.kind], strict=True):
-        if times:
-            if hole not in diameters:
-                raise DataFault(
-                    f"{reading.name} is taken at the edge of hole {hole}, whose diameter is not given",
-                    mending=f'add --dia "{hole} 10.5", or --dia-all where all are alike',
-                    code="holes-04",
-                )
-            total -= times * diameters[hole].value / 2
-    return total
-
-
-def errors_of(readings: Sequence[HoleDistance], diameters: Diameters) -> Floats:
-    """Covariance (m, m) of the centre distances, mm²: each reading's own error, and those of diameters it shares."""
-    import numpy as np
-
-    sources = sorted({diameter.reading for diameter in diameters.values()})
-    shared = np.zeros((len(readings), len(sources)))
-    for row, reading in enumerate(readings):
-        for hole, times in zip((reading.first, reading.second), KINDS[reading.kind], strict=True):
-            if times:
-                shared[row, sources.index(diameters[hole].reading)] -= times / 2 * diameters[hole].u
-    return np.asarray(np.diag([reading.u**2 for reading in readings]) + shared @ shared.T)
 
 
 def solve_holes(
@@ -210,78 +148,35 @@ def solve_holes(
     if len(holes) > MOST_HOLES:
         raise DataFault(f"{len(holes)} holes are more than {MOST_HOLES}", mending="take them in parts", code="holes-08")
     centres = [centre_distance(reading, diameters) for reading in readings]
-    _refuse_overlap(readings, centres, diameters)
-    _refuse_open_triangles(readings, centres, diameters)
+    refuse_overlap(readings, centres, diameters)
     missing = _missing(holes, readings)
     if missing:
+        refuse_open_triangles(readings, diameters)
         return HolePattern(holes, centres=tuple(centres), missing=missing)
-    task = _Task(holes, tuple(readings), diameters, clockwise)
-    suspects, left_out = task.suspects()
-    if left_out is None:
-        return replace(task.pattern(), suspects=suspects)
-    rest = _Task(holes, tuple(r for r in readings if r != left_out), diameters, clockwise).pattern()
-    at = {position.hole: (position.x, position.y) for position in rest.positions}
-    residuals = [
-        centre - math.dist(at[reading.first], at[reading.second])
-        for reading, centre in zip(readings, centres, strict=True)
-    ]
+    task = _Task(holes, tuple(readings), diameters)
+    suspects = task.suspects()
+    left_out = _sole(suspects)
+    used = task if left_out is None else task.without(left_out.reading)
+    if left_out is not None and left_out.meant is not None:
+        used = replace(used, readings=(*used.readings, left_out.meant))
+    refuse_open_triangles(used.readings, diameters)
+    pattern = used.pattern(clockwise)
+    at = {position.hole: (position.x, position.y) for position in pattern.positions}
+    fitted = [math.dist(at[reading.first], at[reading.second]) for reading in readings]
     return replace(
-        rest, suspects=suspects, left_out=left_out, centres=tuple(centres), residuals=tuple(residuals)
+        pattern,
+        suspects=suspects,
+        left_out=left_out,
+        centres=tuple(centres),
+        residuals=tuple(centre - distance for centre, distance in zip(centres, fitted, strict=True)),
     )
 
 
-def _refuse_overlap(readings: Sequence[HoleDistance], centres: Sequence[float], diameters: Diameters) -> None:
-    for reading, centre in zip(readings, centres, strict=True):
-        known = [diameters[hole] for hole in reading.pair if hole in diameters]
-        least = sum(diameter.value for diameter in known) / 2
-        slack = 3 * (reading.u + sum(diameter.u for diameter in known))
-        if centre <= 0 or (known and centre < least - slack):
-            raise DataFault(
-                f"{reading.name} {reading.value:g} mm: with centres {centre:g} mm apart the holes would run into "
-                "each other",
-                mending="measure again; inside is between the near edges, outside over the far ones",
-                code="holes-05",
-            )
-
-
-def _refuse_open_triangles(readings: Sequence[HoleDistance], centres: Sequence[float], diameters: Diameters) -> None:
-    by_pair: dict[tuple[int, int], list[tuple[HoleDistance, float]]] = {}
-    for reading, centre in zip(readings, centres, strict=True):
-        by_pair.setdefault(reading.pair, []).append((reading, centre))
-    for a, b, c in combinations(sorted({hole for pair in by_pair for hole in pair}), 3):
-        sides = [by_pair.get(pair, []) for pair in ((a, b), (b, c), (a, c))]
-        for three in product(*sides):
-            (long, longest), (one, _), (two, _) = sorted(three, key=lambda side: -side[1])
-            others = sum(side for _, side in three) - longest
-            taken = [reading for reading, _ in three]
-            u = math.sqrt(float(errors_of(taken, diameters).sum()))
-            if longest - others > 3 * u:
-                raise DataFault(
-                    f"{long.name}, {one.name} and {two.name} do not close a triangle: centres {longest:.6g} mm apart "
-                    f"are more than the {others:.6g} mm by way of the third hole, beyond three times u = {u:.2g} mm",
-                    mending=_closing(taken, diameters) or "measure the three again",
-                    code="holes-06",
-                )
-
-
-def _closing(three: Sequence[HoleDistance], diameters: Diameters) -> str | None:
-    """Which of three readings closes their triangle if it was taken at other edges, as a sentence."""
-    found = []
-    for reading in three:
-        for meant in other_kinds(reading, diameters):
-            sides = sorted(centre_distance(meant if r == reading else r, diameters) for r in three)
-            if 0 < sides[0] and sides[2] <= sides[0] + sides[1]:
-                found.append(meant.name)
-    return f"measure the three again; did you mean {' or '.join(found)}?" if found else None
-
-
-def other_kinds(reading: HoleDistance, diameters: Diameters) -> list[HoleDistance]:
-    """The same reading taken as another kind, as far as the diameters are known that it needs."""
-    if not {reading.first, reading.second} <= set(diameters):
-        return []
-    turned = replace(reading, first=reading.second, second=reading.first)
-    choices = [replace(reading, kind=kind) for kind in KINDS if kind != reading.kind]
-    return choices + ([turned] if reading.kind == "edge" else [replace(turned, kind="edge")])
+def _sole(suspects: Sequence[Suspect]) -> Suspect | None:
+    """The one to leave out: the only suspect, or the only one that another kind would mend."""
+    mended = [suspect for suspect in suspects if suspect.meant]
+    named = mended if len(mended) == 1 else suspects
+    return named[0] if len(named) == 1 else None
 
 
 def _missing(holes: Sequence[int], readings: Sequence[HoleDistance]) -> tuple[tuple[int, int], ...]:
@@ -299,9 +194,139 @@ def _missing(holes: Sequence[int], readings: Sequence[HoleDistance]) -> tuple[tu
 
 @dataclass(frozen=True)
 class _Task:
-    """Readings enough to make a pattern rigid, and what is asked of it."""
+    """Readings enough to make a pattern rigid."""
 
     holes: tuple[int, ...]
     readings: tuple[HoleDistance, ...]
     diameters: Diameters
-    clockwise: bool | None
+
+    def without(self, reading: HoleDistance) -> _Task:
+        return replace(self, readings=tuple(other for other in self.readings if other != reading))
+
+    @property
+    def freedom(self) -> int:
+        return len(self.readings) - (2 * len(self.holes) - 3)
+
+    @cached_property
+    def net(self) -> hole_fit.Network:
+        number = {hole: index for index, hole in enumerate(self.holes)}
+        return hole_fit.network(
+            len(self.holes),
+            [(number[reading.first], number[reading.second]) for reading in self.readings],
+            [centre_distance(reading, self.diameters) for reading in self.readings],
+            errors_of(self.readings, self.diameters),
+        )
+
+    @cached_property
+    def settled(self) -> tuple[Floats, Floats]:
+        """What every start leads to: points and sums of squares."""
+        return hole_fit.adjust(self.net, hole_fit.starts(self.net))
+
+    @cached_property
+    def best(self) -> tuple[Floats, float]:
+        """The points with the least sum of squares, and that sum."""
+        found, squares = self.settled
+        first = int(squares.argmin())
+        return hole_fit.in_datum(found[first]), float(squares[first])
+
+    @property
+    def scatters(self) -> bool:
+        """Whether the sum of squares is beyond what chance allows (chi square, by Wilson and Hilferty, from memory)."""
+        if self.freedom == 0:
+            return False
+        ninth = 2 / (9 * self.freedom)
+        limit = self.freedom * (1 - ninth + NormalDist().inv_cdf(1 - FALSE_ALARM) * math.sqrt(ninth)) ** 3
+        return self.best[1] > limit
+
+    def suspects(self) -> tuple[Suspect, ...]:
+        """The readings each of which, left out, makes the rest agree best; none where all agree."""
+        limit = NormalDist().inv_cdf(1 - FALSE_ALARM / (2 * len(self.readings)))
+        tests = hole_fit.outlier_tests(self.net, self.best[0])
+        if not self.scatters and max(tests) <= limit:
+            return ()
+        order = sorted((index for index, t in enumerate(tests) if t > 0), key=lambda index: -tests[index])
+        rests = [(self.readings[index], self.without(self.readings[index])) for index in order[:_EXAMINED]]
+        least = min((rest.best[1] for _, rest in rests), default=0.0)
+        found = [
+            self._suspect(reading, rest)
+            for reading, rest in rests
+            if rest.best[1] <= least + RIVAL_MISFIT and self.best[1] - rest.best[1] > limit**2
+        ]
+        return tuple(sorted(found, key=lambda suspect: (suspect.meant is None, -abs(suspect.t))))
+
+    def _suspect(self, reading: HoleDistance, rest: _Task) -> Suspect:
+        at, squares = rest.best
+        centre = math.dist(*(at[self.holes.index(hole)] for hole in reading.pair))
+        expected = reading.value - centre_distance(reading, self.diameters) + centre
+        as_meant = [
+            (replace(rest, readings=(*rest.readings, meant)).best[1], meant)
+            for meant in other_kinds(reading, self.diameters)
+            if centre_distance(meant, self.diameters) > 0
+        ]
+        mended = [choice for choice in as_meant if choice[0] <= squares + SAME_MISFIT]
+        return Suspect(
+            reading,
+            expected,
+            math.copysign(math.sqrt(self.best[1] - squares), reading.value - expected),
+            min(mended, key=lambda choice: choice[0])[1] if mended else None,
+        )
+
+    def pattern(self, clockwise: bool | None) -> HolePattern:
+        """The best pattern, and those that agree with the readings as well."""
+        patterns = hole_patterns.patterns(self.net, self.settled, SAME_MISFIT, _MOST_PATTERNS)
+        placed = [self._placed(at, clockwise) for at in patterns]
+        positions, covariance, facing, in_a_row = placed[0]
+        return HolePattern(
+            self.holes,
+            positions,
+            covariance,
+            rms=math.sqrt(self.best[1] / len(self.readings)),
+            freedom=self.freedom,
+            agree=not self.scatters,
+            others=tuple(other[0] for other in placed[1:]),
+            telling=self._telling([other[0] for other in placed]),
+            facing=facing,
+            in_a_row=in_a_row,
+        )
+
+    def _placed(
+        self, at: Floats, clockwise: bool | None
+    ) -> tuple[tuple[HolePosition, ...], tuple[tuple[float, ...], ...], tuple[int, int, int] | None, bool]:
+        """Points in the datum on the wanted side: positions, their covariance, which holes face, whether in a row."""
+        import numpy as np
+
+        covariance, in_a_row = hole_fit.covariance(self.net, at)
+        u = np.sqrt(np.diag(covariance)).reshape(-1, 2)
+        aside = np.abs(at[:, 1]) / np.maximum(u[:, 1], 1e-300)
+        clear = [index for index in range(2, len(at)) if aside[index] > 3]
+        deciding = clear[0] if clear else int(np.argmax(np.abs(at[:, 1])))
+        if (at[deciding, 1] < 0) != bool(clear and clockwise):
+            sides = np.tile([1.0, -1.0], len(at))
+            at, covariance = at * [1.0, -1.0], covariance * np.outer(sides, sides)
+        at = at + 0.0  # no negative zeros
+        positions = tuple(
+            HolePosition(hole, *map(float, (*at[index], *u[index]))) for index, hole in enumerate(self.holes)
+        )
+        facing = (self.holes[0], self.holes[1], self.holes[deciding]) if clear else None
+        return positions, tuple(tuple(map(float, row)) for row in covariance + 0.0), facing, in_a_row
+
+    def _telling(self, patterns: Sequence[tuple[HolePosition, ...]]) -> Telling | None:
+        """The distance not yet measured that parts most of the patterns, and those the furthest."""
+        if len(patterns) < 2:
+            return None
+        measured = {reading.pair for reading in self.readings}
+        pairs = list(combinations(range(len(self.holes)), 2))
+        choices = [pair for pair in pairs if (self.holes[pair[0]], self.holes[pair[1]]) not in measured] or pairs
+        least = max(reading.u for reading in self.readings)
+
+        def distances(pair: tuple[int, int]) -> tuple[float, ...]:
+            a, b = pair
+            return tuple(math.dist((one[a].x, one[a].y), (one[b].x, one[b].y)) for one in patterns)
+
+        def worth(pair: tuple[int, int]) -> tuple[int, float]:
+            gaps = [abs(one - other) for one, other in combinations(distances(pair), 2)]
+            parted = [gap for gap in gaps if gap > 6 * least] or [0.0]
+            return len(parted) if parted[0] else 0, min(parted)
+
+        best = max(choices, key=worth)
+        return Telling((self.holes[best[0]], self.holes[best[1]]), distances(best))

@@ -38,9 +38,8 @@ class Feature:
     """One end of a part as a joint sees it.
 
     Attributes:
-        name: ``NORTH/RE-3 stud``; for an item ``NORTH/RE-3a stud``.
+        name: ``NORTH/RE-3 stud``; for an item ``NORTH/RE-3a stud``. A trial holds for just the name it was made with.
         kind: feature kind of the dictionary, ``stud``.
-        also: other names that a trial may have recorded it under (an item's part).
         values: adopted values by dimension.
         gaps: why a dimension that has readings has no adopted value ("in conflict: ...", "undecided: ...").
         trials: pass-or-fail trials recorded on it.
@@ -48,7 +47,6 @@ class Feature:
 
     name: str
     kind: str
-    also: tuple[str, ...] = ()
     values: Mapping[str, Use] = field(default_factory=dict)
     gaps: Mapping[str, str] = field(default_factory=dict)
     trials: tuple[Trial, ...] = ()
@@ -60,10 +58,6 @@ class Feature:
     def gap(self, dimension: str) -> Gap:
         """The gap to name where a dimension is missing."""
         return Gap(self.name, dimension, self.gaps.get(dimension, "no reading"))
-
-    def is_named(self, name: str) -> bool:
-        """Whether `name` means this feature (by its own name or its part's)."""
-        return name in (self.name, *self.also)
 
 
 @dataclass(frozen=True)
@@ -139,7 +133,7 @@ def as_assembled(first: Feature, second: Feature) -> Trial | None:
     """The record that the two were taken together, undisturbed, from one donor; None where there is none."""
     for one, other in ((first, second), (second, first)):
         for trial in one.trials:
-            if trial.dimension == "assembled-with" and trial.passed and other.is_named(trial.against):
+            if trial.dimension == "assembled-with" and trial.passed and trial.against == other.name:
                 return trial
     return None
 

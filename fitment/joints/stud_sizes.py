@@ -125,7 +125,7 @@ def trials_between(stud: Feature, eye: Feature) -> list[Trial]:
         trial
         for one, other in ((stud, eye), (eye, stud))
         for trial in one.trials
-        if trial.dimension in ("seat-trial", "reamed-to") and other.is_named(trial.against)
+        if trial.dimension in ("seat-trial", "reamed-to") and trial.against == other.name
     ]
 
 

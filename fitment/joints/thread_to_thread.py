@@ -76,7 +76,7 @@ def _rules(pair: Pair, setting: Setting) -> list[Finding]:
         trial
         for one, other in (pair, pair[::-1])
         for trial in one.trials
-        if trial.dimension == "thread-trial" and other.is_named(trial.against)
+        if trial.dimension == "thread-trial" and trial.against == other.name
     ]
     failed = next((trial for trial in trials if not trial.passed), None)
     passed = next((trial for trial in trials if trial.passed), None) if failed is None else None

@@ -133,10 +133,27 @@ def test_a_gauge_trial_makes_the_cone_the_standards(engine: Engine, fill: Fill) 
     assert "taper" not in stud(engine, "RE-2").values
 
 
-def test_a_trial_passed_and_failed_is_a_conflict(engine: Engine, fill: Fill) -> None:
-    fill(HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye\nRE-1,,,T2,mm,,fail with OWN/KN-1 eye\n")
-    assert stud(engine).trials == ()
-    assert "passed and failed" in stud(engine).gaps["seat-trial OWN/KN-1 eye"]
+def test_a_failed_trial_stands_against_one_that_passed(engine: Engine, fill: Fill) -> None:
+    fill(
+        HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye\nRE-1,,,T2,mm,,fail with OWN/KN-1 eye\n"
+        "RE-2,,,T1,mm,,pass with OWN/KN-1 eye\nRE-2,,,T4,mm,,fail with OWN/KN-1 eye\n"
+    )
+    assert [trial.passed for trial in stud(engine).trials] == [False]
+    assert [trial.passed for trial in stud(engine, "RE-2").trials] == [True]
+
+
+def test_a_trial_holds_for_the_one_that_was_tried(engine: Engine, fill: Fill) -> None:
+    fill(
+        HEAD + "stud.seat-trial,stud.gauge-trial\nRE-1,,RE-1a,T1,mm,,pass with OWN/KN-1 eye,pass gauge 1:8\n"
+        "RE-2,,,T1,mm,,pass with OWN/KN-1 eye,pass gauge 1:8\n",
+        "item,part\nRE-2a,RE-2\n",
+    )
+    with engine.connect() as connection:
+        found = {name: Book(connection).find(name).features["stud"] for name in ("RE-1", "RE-1a", "RE-2", "RE-2a")}
+    kinds = {name: sorted(trial.dimension for trial in feature.trials) for name, feature in found.items()}
+    both, gauge = ["gauge-trial", "seat-trial"], ["gauge-trial"]
+    assert kinds == {"RE-1": gauge, "RE-1a": both, "RE-2": both, "RE-2a": gauge}
+    assert {feature.values["taper"].number for feature in found.values()} == {0.125}
 
 
 def test_right_as_left_is_copied_and_flagged(engine: Engine, fill: Fill) -> None:

@@ -1,0 +1,116 @@
+"""Whether two ends named on the spot go together: by the same joint code as a kit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from fitment.doubt import Draws
+from fitment.errors import DataFault
+from fitment.finding import Finding, Verdict, worst
+from fitment.joints.kinds import all_rules, joint_kinds
+from fitment.joints.limits import default_limits
+from fitment.joints.registration import Feature, JointKind, Setting
+from fitment.kits.spot import Spot, feature_of, said
+
+_SEXES = ("male", "female")
+
+_MATES = "a thread with a thread, a stud with an eye (or a bare taper for either)"
+
+
+@dataclass(frozen=True)
+class Mate:
+    """The answer for two ends.
+
+    Attributes:
+        parts: both as understood, A first.
+        features: the same as the joint saw them.
+        findings: those that answer, at least one.
+        not_checked: rules that bare names cannot be asked for, as sentences.
+    """
+
+    parts: tuple[Spot, Spot]
+    features: tuple[Feature, Feature]
+    findings: tuple[Finding, ...]
+    not_checked: tuple[str, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of the findings."""
+        return worst(finding.verdict for finding in self.findings)
+
+    @property
+    def telling(self) -> Finding:
+        """The finding that the answer is told by: the first of the worst; where all fit, the last of them."""
+        of_verdict = [finding for finding in self.findings if finding.verdict is self.verdict]
+        return of_verdict[-1 if self.verdict is Verdict.FITS else 0]
+
+
+def mate(first: Spot, second: Spot, facts: Mapping[str, str]) -> Mate:
+    """Whether two ends go together, with the default limits.
+
+    Args:
+        first, second: as named on the spot.
+        facts: what a kit would say of the joint (``enters``, ``nut``, ``washer``).
+
+    Raises:
+        DataFault: there is no check for two such ends.
+    """
+    parts = _coned(_sexed((first, second)))
+    features = (feature_of(parts[0]), feature_of(parts[1]))
+    kind, ends = _kind(features)
+    found = kind.check(*ends, Setting(default_limits(), Draws(), facts))
+    unasked = [one for one in found if _unasked(one)] if first.bare and second.bare else []
+    rules = all_rules()
+    return Mate(
+        parts,
+        features,
+        tuple(finding for finding in found if finding not in unasked),
+        tuple(f"{rules[one.rule].title} ({one.rule}): bare names do not tell" for one in unasked),
+    )
+
+
+def _unasked(finding: Finding) -> bool:
+    """Whether a rule asks for what no name says."""
+    return finding.verdict is Verdict.NOT_KNOWN and finding.margin is None
+
+
+def _kind(features: tuple[Feature, Feature]) -> tuple[JointKind, tuple[Feature, Feature]]:
+    for kind in joint_kinds().values():
+        for ends in (features, features[::-1]):
+            if ends[0].kind in kind.between[0] and ends[1].kind in kind.between[1]:
+                return kind, ends
+    raise DataFault(
+        f"no check is built for a {features[0].kind} with a {features[1].kind}",
+        mending=f"what can be mated: {_MATES}",
+        code="mate-01",
+    )
+
+
+def _sexed(parts: tuple[Spot, Spot]) -> tuple[Spot, Spot]:
+    """Bare threads with their sexes: the other one's opposite, else A male and B female."""
+    made = []
+    for part, other, default in ((parts[0], parts[1], "male"), (parts[1], parts[0], "female")):
+        if part.bare and part.kind == "thread-end":
+            opposite = next((sex for sex in _SEXES if other.says("sex") not in (None, sex)), None)
+            sex = opposite or default
+            why = f"{sex}, as {other.letter} is {other.says('sex')}" if opposite else f"{sex}: taken so, no sex is said"
+            part = replace(
+                part,
+                evidence=(*part.evidence, said(part.letter, "sex", sex)),
+                assumed=(why, *part.assumed),
+            )
+        made.append(part)
+    return made[0], made[1]
+
+
+def _coned(parts: tuple[Spot, Spot]) -> tuple[Spot, Spot]:
+    """Bare tapers as stud or eye: what the other is not, else A the stud and B the eye."""
+    made = []
+    for part, other, default in ((parts[0], parts[1], "stud"), (parts[1], parts[0], "eye")):
+        if part.kind == "taper":
+            kind = {"stud": "eye", "eye": "stud"}.get(other.kind, default)
+            article = "an" if kind == "eye" else "a"
+            part = replace(part, kind=kind, assumed=(f"taken as {article} {kind}",))
+        made.append(part)
+    return made[0], made[1]

@@ -110,6 +110,17 @@ def take(
     )
 
 
+def prior_named(prior: str) -> str:
+    """The prior.
+
+    Raises:
+        UsageFault: there is no such.
+    """
+    if prior not in ("flat", "common"):
+        raise UsageFault(f'--prior is "{prior}"', mending="allowed: flat, common", code="usage-12")
+    return prior
+
+
 def one_of(options: dict[str, str | None]) -> str | None:
     """Which of several options that exclude each other is given; None where none is.
 

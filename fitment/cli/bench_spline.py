@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitment.cli.bench_reading import Prior, Taken, exit_code, odds_lines, take, verdict_line
+from fitment.cli.bench_reading import Prior, Taken, exit_code, odds_lines, prior_named, take, verdict_line
 from fitment.cli.common import Json, Quiet, Units, hint, say, say_json, units_named
 from fitment.errors import UsageFault
 
@@ -53,10 +53,10 @@ def spline(
 
     A miscount by one is always considered. Example: fitment bench spline --count 36 --od 17.4
     """
-    from fitment.identify.splines import SplineReadings, identify_splines
+    from fitment.identify.splines import FORMS, SplineReadings, identify_splines
     from fitment.standards.splines import index_step
 
-    system = units_named(units)
+    system, prior = units_named(units), prior_named(prior)
     if (chord is None) != (over is None):
         raise UsageFault("--chord and --over go together", mending="--chord 13.47 --over 9", code="usage-09")
     if flat != (present is not None):
@@ -78,6 +78,9 @@ def spline(
         lengths["od"] = take("--od", "outside diameter", od, system, tool)
     if chord is not None:
         lengths["chord"] = take("--chord", "chord", chord, system, "chord")
+    wanted = _FORMS.get(form.casefold(), form.casefold())
+    if wanted not in FORMS:
+        raise UsageFault(f'--form is "{form}"', mending="allowed: involute, serration, spline, DD", code="usage-13")
     whole = {name: int(one.value) for name, one in counted.items()}
     readings = SplineReadings(
         count=whole.get("count"),
@@ -87,7 +90,7 @@ def spline(
         od=lengths["od"].reading if "od" in lengths else None,
         chord=lengths["chord"].reading if "chord" in lengths else None,
         pitches=whole.get("over"),
-        form=_FORMS.get(form.casefold(), form.casefold()),
+        form=wanted,
     )
     found = identify_splines(readings, prior)
     taken = [*counted.values(), *lengths.values()]

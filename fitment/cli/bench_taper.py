@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from fitment.cli.bench_reading import Prior, Taken, exit_code, percent, take, verdict_line
+from fitment.cli.bench_reading import Prior, Taken, exit_code, percent, prior_named, take, verdict_line
 from fitment.cli.common import Json, Quiet, Units, say, say_json, units_named
 from fitment.errors import DataFault, FitmentError, UsageFault
 
@@ -64,7 +64,7 @@ def taper(
     """
     from fitment.identify.cones import identify_cones, not_excluded
 
-    system = units_named(units)
+    system, prior = units_named(units), prior_named(prior)
     groups: dict[str, tuple[str | None, ...]] = {
         "--large, --small and --length": (large, small, length),
         "--angle": (angle,),

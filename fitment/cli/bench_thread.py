@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fitment.cli.bench_reading import Prior, Taken, exit_code, odds_lines, one_of, take, verdict_line
+from fitment.cli.bench_reading import Prior, Taken, exit_code, odds_lines, one_of, prior_named, take, verdict_line
 from fitment.cli.common import Json, Quiet, Units, hint, say, say_json, units_named
 from fitment.errors import DataFault, UsageFault
 
@@ -57,7 +57,7 @@ def thread(
     """
     from fitment.identify.threads import ThreadReadings, identify_threads
 
-    system = units_named(units)
+    system, prior = units_named(units), prior_named(prior)
     over = _with_words(over, words)
     sex = "female" if internal or minor is not None else "male"
     taken = _readings(od, minor, pitch, tpi, over, angle, tool, system)

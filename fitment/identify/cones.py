@@ -41,8 +41,6 @@ _WEIGHTS = {"flat": 1.0, "common": 5.0}
 #: distance between two planes that a stud or eye usually leaves to measure over, mm; only for advice. Own choice.
 _USUAL_LENGTH = 16.0
 
-_TRIAL = Possible("", "contact by blueing over the length of the cone", find_tool("blueing").title, 0.0)
-
 
 def cone_candidates() -> tuple[Cone, ...]:
     """The cones that a taper is compared with: those met on steering, and ISO 1119 from 1:5 to 1:20."""
@@ -111,7 +109,8 @@ def _next(found: list[Candidate[Cone]], none: float, reading: Reading) -> Separa
         for candidate in found
     ]
     possibles = [_possible(tool) for tool in ("calliper", "ball-gauge")]
-    return what_next(rivals, Rival("none of these", none, {"ratio": NONE_RANGE}), possibles, {"ratio": reading}, _TRIAL)
+    trial = Possible("", "contact by blueing over the length of the cone", find_tool("blueing").title, 0.0)
+    return what_next(rivals, Rival("none of these", none, {"ratio": NONE_RANGE}), possibles, {"ratio": reading}, trial)
 
 
 def _possible(code: str) -> Possible:

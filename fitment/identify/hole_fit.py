@@ -74,6 +74,7 @@ def adjust(net: Network, starts: Floats) -> tuple[Floats, Floats]:
     at = np.array(starts, dtype=float)
     unknowns = 2 * net.points
     damping = np.full(len(at), 1e-3)
+    done = np.zeros(len(at), dtype=bool)
     misfit = (distances(at, net.pairs) - net.lengths) @ net.whitener.T
     squares = np.sum(misfit**2, axis=-1)
     for _ in range(_STEPS):
@@ -90,7 +91,8 @@ def adjust(net: Network, starts: Floats) -> tuple[Floats, Floats]:
         quiet = np.abs(squares_tried - squares) <= 1e-12 * squares + 1e-20
         at[better], misfit[better], squares[better] = tried[better], misfit_tried[better], squares_tried[better]
         damping = np.where(better, np.maximum(damping / 10, 1e-12), np.minimum(damping * 10, 1e6))
-        if np.all((quiet & (damping <= 1e-5)) | (damping >= 1e4)):
+        done |= (quiet & (damping <= 1e-5)) | (damping >= 1e4)
+        if done.all():
             break
     return at, squares
 

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-import math
+from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
 from fitment.identify.hole_fit import Network, adjust, covariance, distances, in_datum, jacobian
 
 if TYPE_CHECKING:
-    from fitment.identify.hole_fit import Floats
+    from fitment.identify.hole_fit import Floats, Indices
+
+
+@dataclass(frozen=True)
+class _Found:
+    """A pattern: sum of squares, points in the datum, distances of all pairs, and what another must differ by."""
+
+    squares: float
+    at: Floats
+    apart: Floats
+    clear: Floats
 
 
 def patterns(net: Network, settled: tuple[Floats, Floats], same: float, most: int) -> list[Floats]:
@@ -23,32 +33,34 @@ def patterns(net: Network, settled: tuple[Floats, Floats], same: float, most: in
     """
     import numpy as np
 
-    found: list[tuple[float, Floats]] = []
+    pairs = np.array(list(combinations(range(net.points), 2)), dtype=np.intp)
+    found: list[_Found] = []
     turn = 0
     pool, squares = settled
     while len(found) < most:
         for index in np.argsort(squares, kind="stable"):
-            least = min([float(squares[index]), *(sum_ for sum_, _ in found)])
-            at = in_datum(pool[index])
-            if squares[index] <= least + same and all(_differ(net, at, other) for _, other in found):
-                found.append((float(squares[index]), at))
+            least = min([float(squares[index]), *(one.squares for one in found)])
+            if squares[index] > least + same:
+                break
+            apart = distances(pool[index], pairs)
+            if all(bool(np.any(np.abs(apart - one.apart) > one.clear)) for one in found):
+                at = in_datum(pool[index])
+                found.append(_Found(float(squares[index]), at, apart, _clear(net, at, pairs)))
         if turn == len(found):
             break
-        pool, squares = adjust(net, np.array(_flipped(net, found[turn][1])))
+        pool, squares = adjust(net, np.array(_flipped(net, found[turn].at)))
         turn += 1
-    least = min(sum_ for sum_, _ in found)
-    return [at for sum_, at in sorted(found, key=lambda one: one[0]) if sum_ <= least + same][:most]
+    least = min(one.squares for one in found)
+    return [one.at for one in sorted(found, key=lambda one: one.squares) if one.squares <= least + same][:most]
 
 
-def _differ(net: Network, at: Floats, other: Floats) -> bool:
-    """Whether two patterns are more than mirror images or neighbours within doubt: some distance differs clearly."""
+def _clear(net: Network, at: Floats, pairs: Indices) -> Floats:
+    """How far the distances of a pattern must be off to be another's: beyond what doubt and rounding allow, mm."""
     import numpy as np
 
-    pairs = np.array(list(combinations(range(net.points), 2)), dtype=np.intp)
-    slopes = jacobian(other, pairs)
-    u = np.sqrt(np.einsum("pu,uv,pv->p", slopes, covariance(net, other)[0], slopes))
-    apart = np.abs(distances(at, pairs) - distances(other, pairs))
-    return bool(np.any(apart > 3 * math.sqrt(2) * u + 1e-6 * net.lengths.max()))
+    slopes = jacobian(at, pairs)
+    variance = np.einsum("pu,uv,pv->p", slopes, covariance(net, at)[0], slopes)
+    return np.asarray(3 * np.sqrt(2 * np.maximum(variance, 0.0)) + 1e-6 * net.lengths.max())
 
 
 def _flipped(net: Network, at: Floats) -> list[Floats]:

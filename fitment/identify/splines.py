@@ -126,7 +126,11 @@ class SplineReadings:
             DataFault: they make no sense together, or there are none.
         """
         if self.form not in FORMS:
-            raise DataFault(f"there is no form '{self.form}'", mending=nearest(self.form, FORMS), code="spline-11")
+            raise DataFault(
+                f"there is no form '{self.form}'",
+                mending=nearest(self.form, [form for form in FORMS if form]),
+                code="spline-11",
+            )
         counts = [one for one in (self.count, self.half and 2 * self.half, self.present) if one is not None]
         if any(count < NONE_TEETH.start for count in counts):
             raise DataFault(

@@ -45,8 +45,6 @@ WEAR = 0.15
 
 _STANDARDS = {"M": "ISO 261", "UN": "ASME B1.1", "W": "BS 84"}
 
-_TRIAL = Possible("", "fit by hand over the full depth", find_tool("go-gauge").title, 0.0)
-
 
 @dataclass(frozen=True)
 class ThreadReadings:
@@ -134,7 +132,7 @@ def identify_threads(readings: ThreadReadings, prior: str = "flat") -> Identific
             if share >= FORGOTTEN
         ),
         none_of_these=none,
-        next=what_next(rivals, Rival("none of these", none, _none_bands()), _possibles(readings.sex), taken, _TRIAL),
+        next=what_next(rivals, Rival("none of these", none, _none_bands()), _possibles(readings.sex), taken, _trial()),
     )
 
 
@@ -173,6 +171,10 @@ def _diameter(thread: Thread, sex: str, wear: float) -> Band:
         return Band(bolt.d_min - wear, bolt.d_max)
     nut = internal_limits(thread)
     return Band(nut.D1_min, nut.D1_max + wear)
+
+
+def _trial() -> Possible:
+    return Possible("", "fit by hand over the full depth", find_tool("go-gauge").title, 0.0)
 
 
 @cache

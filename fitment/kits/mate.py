@@ -11,7 +11,7 @@ from fitment.finding import Finding, Verdict, worst
 from fitment.joints.kinds import all_rules, joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting
-from fitment.kits.spot import Spot, feature_of, said
+from fitment.kits.spot import ASSUMED, Spot, feature_of, said
 
 _SEXES = ("male", "female")
 
@@ -97,7 +97,7 @@ def _sexed(parts: tuple[Spot, Spot]) -> tuple[Spot, Spot]:
             why = f"{sex}, as {other.letter} is {other.says('sex')}" if opposite else f"{sex}: taken so, no sex is said"
             part = replace(
                 part,
-                evidence=(*part.evidence, said(part.letter, "sex", sex)),
+                evidence=(*part.evidence, said(part.letter, "sex", sex, ASSUMED)),
                 assumed=(why, *part.assumed),
             )
         made.append(part)

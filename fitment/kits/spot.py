@@ -48,6 +48,9 @@ _TAPER = re.compile(r":|\b(?:incl|included|half)\b|/\s*f", re.IGNORECASE)
 #: kinds of source that what is typed counts as: a number is read, a name is said
 _READ, _SAID = "own-measurement", "drawing"
 
+#: where a word comes from
+NAMED, ASSUMED = "named at the bench", "taken for granted at the bench"
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -56,6 +59,7 @@ class Spot:
     Attributes:
         letter: "A" or "B".
         entered: as typed.
+        title: what it is called in sentences: the bare name, or the word before the dimensions.
         kind: kind of feature; "taper" for a bare taper, which is a stud or an eye by what it is to go with.
         bare: whether it is a bare name.
         evidence: what was typed, dimension by dimension.
@@ -64,6 +68,7 @@ class Spot:
 
     letter: str
     entered: str
+    title: str
     kind: str
     bare: bool
     evidence: tuple[Evidence, ...]
@@ -106,8 +111,8 @@ def spot(text: str, letter: str, system: str) -> Spot:
             sex = "male" if "od" in names else "female"
             assumed.append(f"{sex}, as its {'outside' if sex == 'male' else 'minor'} diameter was read")
         if sex:
-            evidence.append(said(letter, "sex", sex))
-    return Spot(letter, plain, kind, False, tuple(evidence), tuple(assumed))
+            evidence.append(said(letter, "sex", sex, ASSUMED if assumed else NAMED))
+    return Spot(letter, plain, word, kind, False, tuple(evidence), tuple(assumed))
 
 
 def _evidence(plain: str, letter: str, kind: str, system: str) -> list[Evidence]:
@@ -146,15 +151,14 @@ def _of_value(letter: str, dimension: Dimension, value: StoredValue, index: int)
         tool=value.tool,
         condition="",
         source_kind=_READ if read else _SAID,
-        source="read at the bench" if read else "named at the bench",
+        source="read at the bench" if read else NAMED,
         origin="the bench",
         sitting=f"bench {letter}",
     )
 
 
-def said(letter: str, dimension: str, word: str) -> Evidence:
-    """A word that is stated or taken for granted."""
-    source = "named at the bench"
+def said(letter: str, dimension: str, word: str, source: str = NAMED) -> Evidence:
+    """A word that is stated, or taken for granted."""
     return Evidence(
         f"{letter}-{dimension}", "it", dimension, None, None, word, "", "", _SAID, source, "the bench", "bench"
     )
@@ -163,9 +167,9 @@ def said(letter: str, dimension: str, word: str) -> Evidence:
 def _bare(plain: str, letter: str) -> Spot:
     """A bare name stands for itself; a thread's without LH means right hand, as its standard has it (ISO 965-1)."""
     if _TAPER.search(plain):
-        return Spot(letter, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")))
+        return Spot(letter, plain, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")))
     if any(spline.name.casefold() == plain.casefold() for spline in trade_splines()):
-        return Spot(letter, plain, "spline-end", True, (said(letter, "name", plain),))
+        return Spot(letter, plain, plain, "spline-end", True, (said(letter, "name", plain),))
     try:
         name = parse_thread(plain)
     except FitmentError as fault:
@@ -179,14 +183,16 @@ def _bare(plain: str, letter: str) -> Spot:
         ) from None
     hand = name.hand or "RH"
     assumed = () if name.hand else ("right hand: a designation without LH means so in its standard",)
-    evidence = (said(letter, "thread", name.thread.designation), said(letter, "hand", hand))
-    return Spot(letter, plain, "thread-end", True, evidence, assumed)
+    evidence = (
+        said(letter, "thread", name.thread.designation),
+        said(letter, "hand", hand, NAMED if name.hand else ASSUMED),
+    )
+    return Spot(letter, plain, plain, "thread-end", True, evidence, assumed)
 
 
 def feature_of(part: Spot) -> Feature:
     """The feature as a joint sees it, with what its readings are identified as."""
-    title = part.entered if part.bare else part.kind
-    name = f"{part.letter} {title}"
+    name = f"{part.letter} {part.title}"
     values: dict[str, Use] = {}
     gaps: dict[str, str] = {}
     for value in adopted_values({"it": part.kind}, part.evidence):

@@ -13,7 +13,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitment.errors import DataFault
@@ -91,6 +91,7 @@ def brackets(draw: st.DrawFn) -> list[tuple[float, float]]:
     return points
 
 
+@settings(max_examples=40)
 @given(brackets(), st.integers(0, 2**32 - 1))
 def test_at_the_answer_no_small_move_makes_the_fit_better(points: list[tuple[float, float]], seed: int) -> None:
     noise = np.random.default_rng(seed).normal(0, U, 30)
@@ -111,6 +112,7 @@ def test_at_the_answer_no_small_move_makes_the_fit_better(points: list[tuple[flo
             assert squares(moved) >= squares(best) - 1e-7
 
 
+@settings(max_examples=40)
 @given(brackets(), st.randoms(use_true_random=False))
 def test_new_numbers_leave_the_distances_as_they_are(points: list[tuple[float, float]], random: Random) -> None:
     names = list(range(1, len(points) + 1))
@@ -146,13 +148,15 @@ def test_covariance_is_that_of_the_scatter() -> None:
     generator = np.random.default_rng(4)
     readings = taken(BRACKET[:4])
     found = []
-    for _ in range(300):
+    for _ in range(150):
         noise = generator.normal(0, U, len(readings))
         pattern = solve_holes([replace(r, value=r.value + e) for r, e in zip(readings, noise, strict=True)])
         if pattern.left_out is None:
             found.append(at(pattern.positions).ravel())
     stated = np.array(solve_holes(readings).covariance)
-    assert np.cov(np.array(found).T) == pytest.approx(stated, abs=0.25 * stated.max())
+    assert len(found) > 140
+    # of 150 trials, a variance is known within 12 % (one standard error)
+    assert np.cov(np.array(found).T) == pytest.approx(stated, abs=0.35 * stated.max())
 
 
 def test_one_diameter_for_all_shifts_all_distances_together() -> None:

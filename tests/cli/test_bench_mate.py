@@ -1,0 +1,228 @@
+"""``fitment bench mate`` and ``rack`` in-process: verdicts, exit codes, what is assumed, exact words, nonsense."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+import pytest
+
+from fitment.cli.main import answer
+from fitment.finding import Basis
+from fitment.kits.spot import feature_of, spot
+
+STUD = "stud taper=1:10 large=14.6mm length=20mm thread=M12x1.25 thread-start=22mm pin-hole=31mm pin-dia=3.2mm"
+EYE = "eye taper=1:10 large=14.4mm thick=16mm opens=down"
+
+
+def asked(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, dict[str, Any]]:
+    code = answer(["bench", "mate", *arguments, "--json"])
+    return code, json.loads(capsys.readouterr().out)
+
+
+def verdicts(found: dict[str, Any]) -> dict[str, str]:
+    return {finding["rule"]: finding["verdict"] for finding in found["findings"]}
+
+
+def test_every_word_of_two_names_that_do_not_fit(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", "9/16-18", "M14x1.5-LH"]) == 1
+    out, err = capsys.readouterr()
+    assert err == ""
+    lines = out.splitlines()
+    assert lines[0] == "does not fit: A 9/16-18 is right hand and B M14x1.5-LH is left hand; no tolerance helps"
+    assert lines[2:4] == [
+        "reasons",
+        "- does not fit: A 9/16-18 is right hand and B M14x1.5-LH is left hand; no tolerance helps [thread-02]",
+    ]
+    assert lines[4].startswith("- does not fit: 9/16-18 UNF in M14x1.5 ")
+    assert lines[lines.index("understood") + 1 :] == [
+        "A: 9/16-18",
+        "   hand RH (stated; taken for granted at the bench)",
+        "   sex male (stated; taken for granted at the bench)",
+        "   thread 9/16-18 UNF (stated; named at the bench)",
+        "   assumed: male: taken so, no sex is said",
+        "   assumed: right hand: a designation without LH means so in its standard",
+        "B: M14x1.5-LH",
+        "   hand LH (stated; named at the bench)",
+        "   sex female (stated; taken for granted at the bench)",
+        "   thread M14x1.5 (stated; named at the bench)",
+        "   assumed: female: taken so, no sex is said",
+    ]
+
+
+def test_two_equal_names_fit_but_their_engagement_is_not_checked(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", "M14x1.5", "M14 x 1.5 RH"]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("fits (dimensions only): both threads are M14x1.5\n")
+    assert out.endswith("\nnot checked\n- full thread engaged (thread-04): bare names do not tell\n")
+    code, found = asked(capsys, "M14x1.5", "M14x1.5")
+    assert (code, found["rule"], found["verdict"]) == (0, "thread-03", "fits")
+    assert verdicts(found) == {"thread-01": "fits", "thread-02": "fits", "thread-03": "fits"}
+    assert found["not_checked"] == ["full thread engaged (thread-04): bare names do not tell"]
+    assert found["schema"] == "fitment.bench-mate/1"
+
+
+def test_readings_are_identified_and_their_hand_is_not_guessed(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "thread od=13.9 pitch=1.5", "M14x1.5")
+    assert code == 4
+    assert found["because"] == "A thread hand: no reading"
+    assert found["understood"][0]["values"]["thread"]["basis"] == "identified"
+    assert found["understood"][0]["assumed"] == ["male, as its outside diameter was read"]
+    assert found["understood"][1]["assumed"][0] == "female, as A is male"
+    assert verdicts(found)["thread-04"] == "not known"
+    code, found = asked(capsys, "rod od=13.9 pitch=1.5 hand=RH depth=40", "sleeve thread=M14x1.5-RH depth=25")
+    assert (code, found["rule"]) == (0, "thread-04")
+    # an undecided reading says so and is not known
+    code, found = asked(capsys, "bolt od=14.00 hand=RH", "M14x1.5")
+    assert code == 4
+    assert found["understood"][0]["gaps"]["thread"].startswith("undecided: ")
+
+
+def test_two_males_do_not_fit(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "bolt thread=M14x1.5-RH", "screw thread=M14x1.5-RH")
+    assert (code, found["because"]) == (1, "both threads are male")
+
+
+def test_stud_and_eye_by_their_dimensions_in_either_order(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(
+        capsys,
+        "stud taper=1:10 large=14.0 length=20 thread=M12x1.25",
+        "eye taper=1:8 large=14.4 thick=16 opens=down",
+        "--enters",
+        "below",
+    )
+    assert (code, found["rule"], found["verdict"]) == (1, "cone-02", "does not fit")
+    assert found["because"].startswith("1:10 stud in 1:8 eye: tapers differ by 0.0250, 0.0030 is allowed; ")
+    for ends in ((STUD, EYE), (EYE, STUD)):
+        code, found = asked(capsys, *ends, "--enters", "below", "--nut", "DIN 935")
+        assert set(verdicts(found)) == {f"cone-0{n}" for n in range(1, 7)}
+        assert code == {"fits": 0, "does not fit": 1, "fits with work": 3, "not known": 4}[found["verdict"]]
+        assert verdicts(found)["cone-02"] == "fits"
+    # without the side from which it comes the direction is not known
+    _, found = asked(capsys, STUD, EYE)
+    assert verdicts(found)["cone-01"] == "not known"
+    _, found = asked(capsys, STUD, EYE, "--enters", "above")
+    assert verdicts(found)["cone-01"] in ("does not fit", "fits with work")
+
+
+def test_a_washer_is_in_the_units_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    def reserve(*more: str) -> float:
+        _, found = asked(capsys, STUD, EYE, "--enters", "below", *more)
+        nut = next(finding for finding in found["findings"] if finding["rule"] == "cone-05")
+        return float(nut["figures"]["thread_reserve"]["value"])
+
+    assert reserve("--washer", "2.54") == pytest.approx(reserve() + 2.54)
+    assert reserve("--washer", "0.1", "--units", "inch") == pytest.approx(reserve("--washer", "2.54"))
+
+
+def test_bare_tapers(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "1:8", "1:10")
+    assert (code, found["rule"]) == (1, "cone-02")
+    assert [one["assumed"] for one in found["understood"]] == [["taken as a stud"], ["taken as an eye"]]
+    code, found = asked(capsys, "1:8", "1.5 in/ft")
+    assert code == 0
+    assert len(found["not_checked"]) == 5
+    # beside an end with dimensions nothing is left out
+    code, found = asked(capsys, "1:10", EYE)
+    assert code == 4
+    assert found["understood"][0]["kind"] == "stud"
+    code, found = asked(capsys, "1:10", STUD)
+    assert found["understood"][0]["kind"] == "eye"
+
+
+def test_units_of_bare_numbers(capsys: pytest.CaptureFixture[str]) -> None:
+    _, mm = asked(capsys, "stud taper=1:10 large=15.24 length=20.32", EYE)
+    _, inch = asked(
+        capsys,
+        "stud taper=1:10 large=0.6 length=0.8",
+        EYE,
+        "--units",
+        "inch",
+    )
+    assert verdicts(mm) == verdicts(inch)
+    assert inch["understood"][0]["values"]["large"]["value"] == pytest.approx(15.24)
+
+
+def test_what_a_spot_says_and_rests_on() -> None:
+    feature = feature_of(
+        spot("ball stud large = 14.0 u=0.02 cone-length=20 ±0.1 taper=1:10 thread=M12x1.25", "A", "mm")
+    )
+    assert feature.name == "A ball stud"
+    assert feature.kind == "stud"
+    assert set(feature.values) == {"large", "length", "taper", "thread"}
+    assert feature.values["large"].u == 0.02
+    assert feature.values["length"].u == pytest.approx(0.1 / math.sqrt(3))
+    assert feature.values["large"].basis is Basis.MEASURED
+    assert feature.values["taper"].basis is Basis.STATED
+    assert feature.values["thread"].basis is Basis.STATED
+    assert not any(use.hearsay or use.assumed for use in feature.values.values())
+    # two diameters and a length tell the cone
+    cone = feature_of(spot("stud large=15.0 small=13.25 length=17.5", "A", "mm")).values["taper"]
+    assert (cone.value, cone.basis) == (pytest.approx(0.1), Basis.IDENTIFIED)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "message", "mending"),
+    [
+        (
+            ["banana", "M14x1.5"],
+            65,
+            'A: "banana" names no thread, taper or part [spot-03]',
+            'write M14x1.5-LH, 9/16-18, 1:8 or "stud taper=1:10 large=14.0 length=20 thread=M12x1.25"',
+        ),
+        (
+            ["3/4-36", "3/4-36"],
+            65,
+            "no check is built for a spline-end with a spline-end [mate-01]",
+            "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either)",
+        ),
+        (
+            ["1:8", "M14x1.5"],
+            65,
+            "no check is built for a stud with a thread-end [mate-01]",
+            "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either)",
+        ),
+        (
+            ["stud tapr=1:10", "1:8"],
+            65,
+            'A tapr: rod end, stud has no dimension "tapr" [dictionary-03]',
+            "nearest: taper, taper-ratio, taper-length",
+        ),
+        (["1:8", "lever x=1"], 65, 'B: "lever" is no end that can be named here [spot-01]', "nearest: sleeve, eye"),
+        (["stud large=", "1:8"], 65, "A large: large has no value [spot-02]", "write large=VALUE"),
+        ([STUD, EYE, "--enters", "left"], 2, '--enters is "left" [usage-11]', "allowed: below, above"),
+    ],
+)
+def test_nonsense_is_refused_with_the_way_out(
+    capsys: pytest.CaptureFixture[str], arguments: list[str], code: int, message: str, mending: str
+) -> None:
+    assert answer(["bench", "mate", *arguments]) == code
+    assert capsys.readouterr() == ("", f"fitment: {message}\n  {mending}\n")
+
+
+def test_every_fault_of_a_spot_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", "stud large=abc lenght=20", "1:8", "--json"]) == 65
+    told = json.loads(capsys.readouterr().err)
+    assert [one["place"] for one in told["errors"]] == ["A large", "A lenght"]
+
+
+def test_rack_speed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "rack", "--travel", "131", "--turns", "3.5", "-q"]) == 0
+    assert capsys.readouterr() == (
+        "37.4 mm/turn (u 0.20 mm/turn), centre 1.75 turns from either lock\n"
+        "\n"
+        "understood:\n"
+        '  travel 131.00 mm (typed "131"; u 0.29 mm, steel rule)\n'
+        '  turns 3.500 turn (typed "3.5"; u 0.017 turn, turns counted with tape on the rim)\n',
+        "",
+    )
+    answer(["bench", "rack", "--travel", "131", "--turns", "3.5", "--json"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["speed"]["value"] == pytest.approx(131 / 3.5)
+    assert found["speed"]["u"] == pytest.approx(math.hypot(0.5 / 3.5, 131 * 0.03 / 3.5**2) / math.sqrt(3))
+    assert found["centre"] == {"value": 1.75, "u": pytest.approx(0.015 / math.sqrt(3)), "unit": "turn"}
+    assert answer(["bench", "rack", "--travel", "0", "--turns", "3.5"]) == 65
+    assert (
+        capsys.readouterr().err == 'fitment: --travel: "0" is not above zero [bench-01]\n  write what the tool reads\n'
+    )

@@ -13,7 +13,9 @@ PROBE = """
 import json, sys
 from typer.main import get_command
 from typer.testing import CliRunner
-from fitment.cli.main import app
+from fitment.cli.main import app_for
+
+app = app_for()
 
 heavy = set(sys.argv[1:])
 
@@ -38,3 +40,14 @@ def test_help_of_no_command_loads_the_database_layer_or_arrays() -> None:
     told = json.loads(done.stdout)
     assert {"--help", "check --help", "reading add --help"} <= set(told)
     assert {command: what for command, what in told.items() if what != {"exit": 0, "loaded": []}} == {}
+
+
+def test_a_command_is_built_alone_just_as_among_all() -> None:
+    from typer.main import get_command
+
+    from fitment.cli.main import COMMANDS, app_for
+
+    every = get_command(app_for()).commands
+    assert set(every) == set(COMMANDS)
+    for name in COMMANDS:
+        assert name in get_command(app_for(name)).commands

@@ -16,3 +16,8 @@ bench = typer.Typer(
 
 for module in (bench_thread, bench_taper, bench_spline, bench_holes, bench_mate, bench_rack):
     module.register(bench)
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command group."""
+    app.add_typer(bench, name="bench")

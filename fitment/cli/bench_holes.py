@@ -75,6 +75,8 @@ def holes(
         diameters = {hole: diameter.value for hole, diameter in typed.diameters.items()}
         _write(svg, holes_svg(pattern.positions, diameters, system))
         hint(f"drawn in {svg}", quiet)
+        if not pattern.settled:
+            hint(f"{svg} shows a pattern that is not settled")
     elif svg:
         hint(f"{svg} is not drawn: the distances do not fix the pattern")
     raise typer.Exit(0 if pattern.settled else 4)

@@ -83,3 +83,8 @@ def verify(
     engine.dispose()
     say("\n".join(wrong) if wrong else "whole: references hold, and derived data are what the readings give")
     raise typer.Exit(1 if wrong and not mend else 0)
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command group."""
+    app.add_typer(catalogue, name="catalogue")

@@ -8,28 +8,56 @@ from __future__ import annotations
 import json
 import os
 import sys
+from importlib import import_module
 from typing import Any
 
 import typer
 
-from fitment.cli import bench, catalogue, check, demo, explain, moving, reading, things
 from fitment.cli.common import fault_lines, fault_object, say
 from fitment.errors import FitmentError, UsageFault
 
 #: what Typer raises for a wrong command line; it carries its own copy of Click, so Click's own class would not match
 _UsageError: Any = typer.BadParameter.__bases__[0]
 
-app = typer.Typer(
-    name="fitment",
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["--help", "-h"]},
-    help="Whether donor steering parts mate, by what margin, and on whose word.\n\n"
-    "Example: fitment demo, then fitment check fitment-demo/kits/NAME.toml --db fitment-demo/catalogue.sqlite\n\n"
-    "Dimensional compatibility only; not an approval. Exit codes: 0 fits or done, 1 does not fit, 3 fits with work, "
-    "4 not known, 2 usage, 65 input wrong, 66 not found, 70 our fault, 74 disk or database. fitment --version says "
-    "which this is.",
-)
+#: command -> the module that registers it; only the one that is asked for is loaded and built
+COMMANDS = {
+    "check": "check",
+    "demo": "demo",
+    "bench": "bench",
+    "explain": "explain",
+    "schema": "explain",
+    "import": "moving",
+    "export": "moving",
+    "template": "moving",
+    "vehicle": "things",
+    "part": "things",
+    "item": "things",
+    "reading": "reading",
+    "catalogue": "catalogue",
+}
+
+
+def app_for(command: str | None = None) -> typer.Typer:
+    """The command line with one command (and what its module registers beside it), or with all where it is not known.
+
+    --version is answered before Typer, which would load pydantic to parse it, for every command.
+    """
+    app = typer.Typer(
+        name="fitment",
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["--help", "-h"]},
+        help="Whether donor steering parts mate, by what margin, and on whose word.\n\n"
+        "Example: fitment demo, then fitment check fitment-demo/kits/NAME.toml --db fitment-demo/catalogue.sqlite\n\n"
+        "Dimensional compatibility only; not an approval. Exit codes: 0 fits or done, 1 does not fit, 3 fits with "
+        "work, 4 not known, 2 usage, 65 input wrong, 66 not found, 70 our fault, 74 disk or database. "
+        "fitment --version says which this is.",
+    )
+    app.callback()(lambda: None)
+    known = [COMMANDS[command]] if command in COMMANDS else dict.fromkeys(COMMANDS.values())
+    for module in known:
+        import_module(f"fitment.cli.{module}").register(app)
+    return app
 
 
 def _version() -> str:
@@ -38,22 +66,6 @@ def _version() -> str:
     from fitment.catalogue.schema_number import SCHEMA
 
     return f"fitment {version('fitment')} (catalogue schema {SCHEMA})"
-
-
-# --version is answered before Typer, which would load pydantic to parse it, for every command
-@app.callback()
-def _main() -> None:
-    pass
-
-
-for module in (check, demo, explain, moving):
-    module.register(app)
-app.add_typer(bench.bench, name="bench")
-app.add_typer(things.vehicles, name="vehicle")
-app.add_typer(things.parts, name="part")
-app.add_typer(things.items, name="item")
-app.add_typer(reading.readings, name="reading")
-app.add_typer(catalogue.catalogue, name="catalogue")
 
 
 def run() -> None:
@@ -69,7 +81,7 @@ def answer(arguments: list[str]) -> int:
         say(_version())
         return 0
     try:
-        code = app(arguments, prog_name="fitment", standalone_mode=False)
+        code = app_for(arguments[0])(arguments, prog_name="fitment", standalone_mode=False)
         sys.stdout.flush()
         return int(code or 0)
     except FitmentError as fault:

@@ -113,3 +113,8 @@ def list_(
         for r in found
     ]
     say(table(("id", "of", "entered", "who, when, tool", "source"), rows, width()) if rows else "no readings")
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command group."""
+    app.add_typer(readings, name="reading")

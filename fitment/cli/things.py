@@ -194,3 +194,10 @@ def show_part(reference: Reference, db: Database = None, as_json: Json = False) 
 
 _reading_commands(vehicles, "vehicle")
 _reading_commands(items, "item")
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command group."""
+    app.add_typer(vehicles, name="vehicle")
+    app.add_typer(parts, name="part")
+    app.add_typer(items, name="item")

@@ -255,21 +255,22 @@ class _Task:
         return tuple(sorted(found, key=lambda suspect: (suspect.meant is None, -abs(suspect.t))))
 
     def _suspect(self, reading: HoleDistance, rest: _Task) -> Suspect:
-        at, squares = rest.best
-        centre = math.dist(*(at[self.holes.index(hole)] for hole in reading.pair))
-        expected = reading.value - centre_distance(reading, self.diameters) + centre
+        least = rest.best[1]
         as_meant = [
             (replace(rest, readings=(*rest.readings, meant)).best[1], meant)
             for meant in other_kinds(reading, self.diameters)
             if centre_distance(meant, self.diameters) > 0
         ]
-        mended = [choice for choice in as_meant if choice[0] <= squares + SAME_MISFIT]
-        return Suspect(
-            reading,
-            expected,
-            math.copysign(math.sqrt(self.best[1] - squares), reading.value - expected),
-            min(mended, key=lambda choice: choice[0])[1] if mended else None,
-        )
+        mended = [choice for choice in as_meant if choice[0] <= least + SAME_MISFIT]
+        meant = min(mended, key=lambda choice: choice[0])[1] if mended else None
+        # the rest alone may allow a mirrored part: then the nearest of what they foretell
+        a, b = (self.holes.index(hole) for hole in reading.pair)
+        centre, near = centre_distance(reading, self.diameters), centre_distance(meant or reading, self.diameters)
+        points, squares = rest.settled
+        foretold = [math.dist(at[a], at[b]) for at in points[squares <= least + SAME_MISFIT]]
+        expected = reading.value - centre + min(foretold, key=lambda distance: abs(distance - near))
+        t = math.copysign(math.sqrt(self.best[1] - least), reading.value - expected)
+        return Suspect(reading, expected, t, meant)
 
     def pattern(self, clockwise: bool | None) -> HolePattern:
         """The best pattern, and those that agree with the readings as well."""

@@ -11,6 +11,10 @@ branch_labels = None
 depends_on = None
 
 
+_ONE_SUBJECT = (
+    "(CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END)"
+    " + (CASE WHEN item_id IS NULL THEN 0 ELSE 1 END) = 1"
+)
 _VALUE = """
     SELECT p.shop || '/' || p.ref AS reference, p.name AS name, a.feature AS feature, a.dimension AS dimension,
            CASE WHEN a.gap = '' THEN a.shown ELSE 'not known' END AS shown,
@@ -209,7 +213,7 @@ def upgrade() -> None:
         sa.Column("shown", sa.Text(), nullable=False),
         sa.Column("readings", sa.Text(), nullable=False),
         sa.CheckConstraint(
-            "(CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN item_id IS NULL THEN 0 ELSE 1 END) = 1",
+            _ONE_SUBJECT,
             name=op.f("ck_adopted_one_subject"),
         ),
         sa.ForeignKeyConstraint(["item_id"], ["item.id"], name=op.f("fk_adopted_item_id")),
@@ -260,7 +264,7 @@ def upgrade() -> None:
         sa.Column("note", sa.Text(), nullable=False),
         sa.Column("occurrence", sa.Integer(), nullable=False),
         sa.CheckConstraint(
-            "(CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN item_id IS NULL THEN 0 ELSE 1 END) = 1",
+            _ONE_SUBJECT,
             name=op.f("ck_reading_one_subject"),
         ),
         sa.CheckConstraint("number IS NOT NULL OR word IS NOT NULL", name=op.f("ck_reading_some_value")),
@@ -290,7 +294,7 @@ def upgrade() -> None:
         sa.Column("text", sa.Text(), nullable=False),
         sa.Column("dated", sa.String(length=10), nullable=False),
         sa.CheckConstraint(
-            "(CASE WHEN vehicle_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN part_id IS NULL THEN 0 ELSE 1 END) + (CASE WHEN item_id IS NULL THEN 0 ELSE 1 END) = 1",
+            _ONE_SUBJECT,
             name=op.f("ck_statement_one_subject"),
         ),
         sa.ForeignKeyConstraint(["item_id"], ["item.id"], name=op.f("fk_statement_item_id")),

@@ -1,16 +1,16 @@
 """The value in force, from readings, by a stated rule. Pure: evidence in, adopted values out.
 
-The rule (first form): withdrawn readings are out; worn ones are out while others exist; readings that go back to one
-origin count once; what the best-trusted kind of source says is taken, several independent ones of it by weighted mean
-while they agree (difference below 2 standard uncertainties), and *in conflict* where any that is not hearsay
-disagrees. Weights and the factor of 2: common practice, no source.
+The rule (first form): withdrawn readings are out; worn ones never lead; an item's readings are its own; readings
+that go back to one origin count once; what the best-trusted kind of source says is taken, several independent ones of
+it by weighted mean while they agree (difference below 2 standard uncertainties), and *in conflict* where any that is
+not hearsay disagrees. Weights and the factor of 2: common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
@@ -99,17 +99,23 @@ def told(evidence: Iterable[Evidence]) -> str:
 
 
 def in_force(evidence: list[Evidence]) -> list[Evidence]:
-    """Without worn parts where others speak."""
+    """Without worn parts where others speak; in an order of their own."""
     sound = [one for one in evidence if one.condition != "worn"]
     return sorted(sound or evidence, key=lambda one: one.uid)
+
+
+def _unworn(value: AdoptedValue, evidence: list[Evidence]) -> AdoptedValue:
+    """What only worn parts tell is not in force: it says how far they are worn, not what they are."""
+    if value.gap or evidence[0].condition != "worn":
+        return value
+    return replace(value, gap=f"only read on a worn part ({value.shown}, {value.source}): measure a sound one")
 
 
 def adopt(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     """The value in force from all readings of one feature and dimension (at least one)."""
     evidence = in_force(evidence)
-    if evidence[0].number is None:
-        return _adopt_word(dimension, evidence)
-    return _adopt_number(dimension, evidence)
+    adopted = _adopt_word(dimension, evidence) if evidence[0].number is None else _adopt_number(dimension, evidence)
+    return _unworn(adopted, evidence)
 
 
 def _groups(evidence: list[Evidence]) -> list[_Group]:

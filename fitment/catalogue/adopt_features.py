@@ -25,6 +25,8 @@ from fitment.standards.thread_names import parse_thread
 MADE_CONE_U = 0.0005
 #: how far a reading of a worn thread may fall short of the smallest new one, mm; common practice, no source
 _WEAR = 0.15
+#: ratios nearer than this are one cone by name (7 degree and 1:8 differ by 0.0027)
+_SAME_CONE = 0.001
 
 Values = dict[str, AdoptedValue]
 
@@ -77,8 +79,8 @@ def _told_by(one: Evidence) -> list[Evidence]:
 def _trials(dimension: Dimension, evidence: list[Evidence]) -> Values:
     """Trials by what they were made against: a pass with one mate says nothing of another.
 
-    A failed one stands against any number that passed, until it is withdrawn; hearsay of either kind only where
-    there is nothing else.
+    A failed one stands against any number that passed, until it is withdrawn, and of those that passed the one with
+    the least contact; hearsay of either kind only where there is nothing else.
     """
     by_mate: dict[str, list[Evidence]] = {}
     for one in evidence:
@@ -88,18 +90,26 @@ def _trials(dimension: Dimension, evidence: list[Evidence]) -> Values:
         name = f"{dimension.dimension} {mate}".strip()
         trusted = [one for one in ones if one.trust < HEARSAY] or ones
         failed = [one for one in trusted if not parse_trial(one.word or "").passed]
-        chosen = max(failed or trusted, key=lambda one: (-one.trust, one.sitting, one.uid))
-        values[name] = replace(adopt(dimension, [chosen]), dimension=name)
+        chosen = min(failed or trusted, key=_poorness)
+        value = replace(adopt(dimension, [chosen]), dimension=name)
+        # a document cannot have tried two parts with each other
+        told_only = parse_trial(chosen.word or "").with_mate and not chosen.measured
+        values[name] = replace(value, hearsay=value.hearsay or told_only)
     return values
 
 
+def _poorness(one: Evidence) -> tuple[float, str]:
+    contact = parse_trial(one.word or "").contact
+    return (1.0 if contact is None else contact, one.uid)
+
+
 def _taper(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
-    """A ratio written down: a drawing's or manual's is the standard's; one without tool or doubt proves nothing."""
+    """A ratio written down: a drawing's or manual's is the standard's; one read without its doubt proves nothing."""
     certain = [one if one.u is not None else replace(one, u=MADE_CONE_U) for one in evidence]
     value = adopt(dimension, certain)
-    bare = [one for one in in_force(evidence) if one.measured and one.u is None and not one.tool]
+    bare = [one for one in in_force(evidence) if one.measured and one.u is None]
     if bare and not value.gap and value.basis is Basis.MEASURED:
-        gap = f"{value.shown} is written down without a tool: take two diameters and the length, or a trial"
+        gap = f"{value.shown} is written down without its doubt: take two diameters and the length, or a gauge trial"
         return replace(value, gap=gap)
     return value
 
@@ -131,6 +141,11 @@ def _settle_thread(kind: str, dimension: Dimension, values: Values) -> None:
 def _clash(named: AdoptedValue, sex: str | None, sound: Values) -> str:
     """Why measured diameters cannot be those of the named thread; "" where they can."""
     thread = parse_thread(named.word or "").thread
+    if "pitch" in sound and abs((sound["pitch"].number or 0.0) - thread.pitch) > 3 * (sound["pitch"].u or 0.0):
+        return (
+            f"in conflict: named {named.word} ({named.source}), but its pitch reads {sound['pitch'].shown}"
+            f" where {thread.pitch:.3f} mm belongs to it"
+        )
     for name, wanted in (("od", "male"), ("minor", "female")):
         if name not in sound or sex != wanted:
             continue
@@ -151,15 +166,46 @@ def _clash(named: AdoptedValue, sex: str | None, sound: Values) -> str:
 
 def _settle_cone(dimension: Dimension, values: Values) -> None:
     """A gauge trial or an identification makes the cone the standard's; a bare calculation stays what it is."""
-    for name, value in values.items():
-        if name.startswith("gauge-trial") and not value.gap and (trial := parse_trial(value.word or "")).passed:
-            cone = next((cone for cone in all_cones() if cone.name == trial.against), None)
-            if cone is not None:
-                values["taper"] = replace(
-                    value, dimension="taper", number=cone.ratio, u=MADE_CONE_U, word=None, shown=show_taper(cone.ratio)
-                )
-                return
+    gauged, refused = _gauged(values)
     written = values.get("taper")
+    if gauged:
+        ratio, trial = gauged[0]
+        clash = [shown for other, shown in _ratios(gauged[1:], written) if abs(other - ratio) > _SAME_CONE]
+        gap = f"in conflict: a gauge of {show_taper(ratio)} passed, but also {clash[0]}" if clash else ""
+        values["taper"] = replace(
+            trial, dimension="taper", number=ratio, u=MADE_CONE_U, word=None, shown=show_taper(ratio), gap=gap
+        )
+    else:
+        _settle_by_numbers(dimension, values, written)
+    settled = values.get("taper")
+    if settled is not None and settled.number is not None and not settled.gap:
+        for ratio, trial in refused:
+            if abs(ratio - settled.number) <= _SAME_CONE:
+                gap = f"in conflict: {settled.shown} ({settled.source}), but a gauge of {show_taper(ratio)} failed"
+                values["taper"] = replace(settled, gap=f"{gap} ({trial.source})")
+
+
+def _ratios(others: list[tuple[float, AdoptedValue]], written: AdoptedValue | None) -> list[tuple[float, str]]:
+    told = [(ratio, f"one of {show_taper(ratio)}") for ratio, _ in others]
+    if written is not None and written.number is not None and not written.hearsay:
+        told.append((written.number, f"{written.shown} is recorded ({written.source})"))
+    return told
+
+
+def _gauged(values: Values) -> tuple[list[tuple[float, AdoptedValue]], list[tuple[float, AdoptedValue]]]:
+    """Ratios of the taper gauges that passed and of those that failed, hearsay only where there is nothing else."""
+    passed: list[tuple[float, AdoptedValue]] = []
+    failed: list[tuple[float, AdoptedValue]] = []
+    trials = [value for name, value in values.items() if name.startswith("gauge-trial")]
+    for value in [trial for trial in trials if not trial.hearsay] or trials:
+        record = parse_trial(value.word or "")
+        cone = next((cone for cone in all_cones() if cone.name == record.against), None)
+        if cone is not None:
+            (passed if record.passed else failed).append((cone.ratio, value))
+    return passed, failed
+
+
+def _settle_by_numbers(dimension: Dimension, values: Values, written: AdoptedValue | None) -> None:
     if written is not None and (written.gap or written.basis is not Basis.MEASURED):
         return
     if written is None:

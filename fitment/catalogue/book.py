@@ -32,6 +32,7 @@ VEHICLE = sa.table("vehicle", *map(sa.column, ("shop", "ref", "maker", "model", 
 CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
 READING = sa.table("reading", *map(sa.column, ("id", "uid")))
 WITHDRAWAL = sa.table("withdrawal", *map(sa.column, ("id", "reading_id")))
+STATEMENT = sa.table("statement", *map(sa.column, ("id", "item_id", "field", "text")))
 ADOPTED = sa.table(
     "adopted",
     *map(sa.column, ("part_id", "item_id", "feature", "dimension", "number", "u", "word", "unit", "basis", "gap")),
@@ -55,6 +56,11 @@ _ITEM = (
 _VEHICLE = sa.select(VEHICLE).where(VEHICLE.c.ref == sa.bindparam("ref"), VEHICLE.c.shop == sa.bindparam("shop"))
 _VALUES = sa.select(ADOPTED).where(
     sa.or_(ADOPTED.c.part_id == sa.bindparam("part_id"), ADOPTED.c.item_id == sa.bindparam("item_id"))
+)
+_SAID = (
+    sa.select(STATEMENT.c.field, STATEMENT.c.text)
+    .where(STATEMENT.c.item_id == sa.bindparam("item_id"))
+    .order_by(STATEMENT.c.id)
 )
 _IN_FORCE = (
     sa.select(READING.c.uid)
@@ -189,7 +195,16 @@ class Book:
         rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
         name = f"{found.shop}/{found.ref}"
         title = found.name or " ".join(filter(None, (found.maker, found.number))) or found.kind
-        return FoundPart(name, found.kind, is_item, title, features_of(found.kind, name, is_item, rows))
+        cautions = tuple(self._cautions(name, found.id)) if is_item else ()
+        return FoundPart(name, found.kind, is_item, title, features_of(found.kind, name, is_item, rows), cautions)
+
+    def _cautions(self, name: str, item_id: int) -> Iterator[str]:
+        """What is recorded of an item's state that no dimension shows; the latest statement holds."""
+        said = {row.field: row.text for row in self._connection.execute(_SAID, {"item_id": item_id})}
+        if said.get("condition") == "worn":
+            yield f"{name} is recorded as worn: have it looked at before it is used."
+        if said.get("welds") not in (None, "none"):
+            yield f"{name}: welds are recorded as {said['welds']}. Ask the certifier before anything else."
 
     def find_vehicle(self, reference: str) -> FoundVehicle:
         """The vehicle of that reference.

@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
 from fitment.catalogue.schema_number import SCHEMA
-from fitment.errors import NotFoundFault, StorageFault
+from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
 
 
@@ -51,7 +51,16 @@ def _tune(connection: Any, _record: Any) -> None:
 
 def make_engine(url: str) -> Engine:
     """An engine whose SQLite connections hold foreign keys, wait when busy and begin explicitly."""
-    engine = sa.create_engine(url)
+    try:
+        engine = sa.create_engine(url)
+    except (sa.exc.ArgumentError, ModuleNotFoundError) as error:
+        raise UsageFault(
+            f'"{url}" names no database that can be opened: {str(error).splitlines()[0]}',
+            mending="name an SQLite file, or postgresql+psycopg://HOST/NAME (with the extra postgres installed)",
+            code="db-06",
+        ) from None
+    if engine.dialect.name not in ("sqlite", "postgresql"):
+        raise UsageFault(f"{engine.dialect.name} is not supported", mending="SQLite or PostgreSQL", code="db-06")
     sa.event.listen(engine, "connect", _tune)
     if engine.dialect.name == "sqlite":
         sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN"))

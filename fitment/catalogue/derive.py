@@ -14,7 +14,7 @@ from sqlalchemy.engine import Connection
 
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
-from fitment.catalogue.dictionary import PartKind, dimensions_of, part_kinds
+from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.schema import (
     Adopted,
     EndSummary,
@@ -27,7 +27,6 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
-from fitment.catalogue.values import parse_trial
 
 _ADOPTED = table_of(Adopted)
 _SUMMARY = table_of(EndSummary)
@@ -111,8 +110,8 @@ def derive_parts(connection: Connection, part_ids: Iterable[int]) -> None:
         )
         connection.execute(sa.delete(_SUMMARY).where(_SUMMARY.c.part_id == part_id))
         features = dict(kind.features)
-        # what is worn, or was tried with a mate, on one item does not speak for the design
-        whole = [_evidence(row) for row in rows if row.part_id is not None or _speaks_for_design(kind, row)]
+        # an item may be worn, reamed or bent: what was read on it speaks for it alone
+        whole = [_evidence(row) for row in rows if row.part_id is not None]
         values = adopted_values(features, whole)
         out = [_row(value, "part_id", part_id) for value in values]
         for item in items:
@@ -122,11 +121,6 @@ def derive_parts(connection: Connection, part_ids: Iterable[int]) -> None:
             connection.execute(sa.insert(_ADOPTED), out)
         if summary := _summaries(kind.kind, part_id, values):
             connection.execute(sa.insert(_SUMMARY), summary)
-
-
-def _speaks_for_design(kind: PartKind, row: Any) -> bool:
-    trial = dimensions_of(kind.features[row.feature])[row.dimension].value_kind == "trial"
-    return row.condition != "worn" and not (trial and parse_trial(row.word).with_mate)
 
 
 def _summaries(kind: str, part_id: int, values: list[AdoptedValue]) -> list[dict[str, object]]:

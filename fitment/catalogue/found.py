@@ -41,6 +41,7 @@ class FoundPart:
     is_item: bool
     title: str
     features: Mapping[str, Feature]
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -169,10 +169,16 @@ def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
         _part(pen, find_kind(sheet.kind), reference, cells)
     else:
         part = pen.need(Part, cells.get("part", ""))
+        _condition(cells.get("condition", ""))
         item = pen.put(Item, reference, part_id=part.id)
         for field in ("condition", "welds", "price", "note"):
             if field in cells:
                 pen.state(item, field, cells[field], "")
+
+
+def _condition(word: str) -> None:
+    if word not in CONDITIONS:
+        raise DataFault(f'condition is "{word}"', mending="allowed: new, used, worn, unknown", code="sheet-17")
 
 
 def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
@@ -261,8 +267,7 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
     system, condition = row.cells.get("units"), row.cells.get("condition", "")
     if system not in (None, "mm", "inch"):
         raise DataFault(f'units are "{system}"', mending="allowed: mm, inch", code="sheet-16")
-    if condition not in CONDITIONS:
-        raise DataFault(f'condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="sheet-17")
+    _condition(condition)
     table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
     thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
     for column in filled:
@@ -275,4 +280,7 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
             collector.take(fault, sheet.place(row, column.heading.name))
             continue
         for value in values:
-            pen.read(thing, column.feature, column.dimension.dimension, value, sitting, condition)
+            try:
+                pen.read(thing, column.feature, column.dimension.dimension, value, sitting, condition)
+            except FitmentError as fault:
+                collector.take(fault, sheet.place(row, column.heading.name))

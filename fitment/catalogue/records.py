@@ -9,10 +9,12 @@ from __future__ import annotations
 import datetime
 import json
 import os
+import re
 import uuid
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
 import sqlalchemy as sa
@@ -21,6 +23,7 @@ from sqlalchemy.orm import Session
 
 from fitment.catalogue.database import storage_faults
 from fitment.catalogue.derive import derive_parts, derive_vehicles
+from fitment.catalogue.dictionary import find_feature, part_kinds
 from fitment.catalogue.schema import (
     CatalogueRow,
     FittedTo,
@@ -36,6 +39,7 @@ from fitment.catalogue.schema import (
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault, nearest
 
+_MATE = re.compile(r"with (?P<ref>\S+) (?P<feature>\S+)", re.IGNORECASE)
 _SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
 
 Thing = Vehicle | Part | Item | Source | Sitting
@@ -174,6 +178,23 @@ class Pen:
             self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, **{column: thing.id}))
             self.added["statement"] += 1
 
+    def with_known_mate(self, value: StoredValue) -> StoredValue:
+        """A trial with its mate by full reference.
+
+        Raises:
+            NotFoundFault, DataFault: there is no such part or item, or it has no such feature.
+        """
+        match = _MATE.search(value.word or "")
+        if match is None:
+            return value
+        thing = self.find(Item, match["ref"]) or self.need(Part, match["ref"])
+        part = self.session.get_one(Part, thing.part_id) if isinstance(thing, Item) else thing
+        feature = find_feature(part_kinds()[part.kind], match["feature"])
+        word = (
+            f"{(value.word or '')[: match.start()]}with {thing.reference} {feature}{(value.word or '')[match.end() :]}"
+        )
+        return replace(value, word=word)
+
     def read(
         self,
         thing: Vehicle | Part | Item,
@@ -189,6 +210,7 @@ class Pen:
         Args:
             again: a repeat even if just that reading is on record (typed at a terminal, not taken from a sheet).
         """
+        value = self.with_known_mate(value) if value.number is None else value
         name = json.dumps(
             [
                 type(thing).__name__,

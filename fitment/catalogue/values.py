@@ -72,6 +72,10 @@ def parse_trial(text: str) -> TrialRecord:
         )
     off = parse_quantity(match["off"], "length") if match["off"] else None
     contact = parse_quantity(match["contact"] + " %", "fraction").value / 100 if match["contact"] else None
+    if contact is not None and not 0 <= contact <= 1:
+        raise DataFault(
+            f"contact {contact:.0%} is not between 0 and 100 %", mending="check the number", code="trial-02"
+        )
     return TrialRecord(
         match["result"].lower() == "pass",
         match["mate"] or match["gauge"] or "",

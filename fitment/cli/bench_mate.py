@@ -26,6 +26,7 @@ def mate(
     ] = None,
     nut: Annotated[str | None, typer.Option("--nut", metavar="STANDARD", help='Nut on the stud: "DIN 935".')] = None,
     washer: Annotated[str | None, typer.Option("--washer", help="Thickness of the washer under that nut.")] = None,
+    right_hand: Annotated[bool, typer.Option("--right-hand", help="Both threads are right hand.")] = False,
     units: Units = "mm",
     as_json: Json = False,
     quiet: Quiet = False,
@@ -51,13 +52,13 @@ def mate(
         from fitment.cli.bench_reading import take
 
         facts["washer"] = f"{take('--washer', 'washer', washer, system, 'calliper').value} mm"
-    answer = mated(spot(first, "A", system), spot(second, "B", system), facts)
+    answer = mated(spot(first, "A", system), spot(second, "B", system), facts, right_hand)
     if as_json:
         say_json(_object(answer))
     else:
         say("\n".join(_lines(answer, system)))
     if answer.verdict.exit_code == 4:
-        hint("write what is missing beside the rest, as in depth=25", quiet)
+        hint("write what is missing beside the rest, as in M14x1.5-RH, hand=RH or depth=25", quiet)
     raise typer.Exit(answer.verdict.exit_code)
 
 
@@ -65,7 +66,8 @@ def _lines(answer: Mate, system: str) -> list[str]:
     from fitment.finding import Verdict
 
     passing = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)
-    lines = [f"{answer.verdict}{' (dimensions only)' if passing else ''}: {answer.telling.because}", "", "reasons"]
+    only = f"name only; {answer.name_only} not checked" if answer.name_only else "dimensions only"
+    lines = [f"{answer.verdict}{f' ({only})' if passing else ''}: {answer.telling.because}", "", "reasons"]
     for finding in sorted(answer.findings, key=lambda finding: finding.verdict.rank):
         lines += _reason(finding, system)
     lines += ["", "understood", *(line for part in _understood(answer, system) for line in part)]

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from fitment.errors import Faults, FitmentError
+from fitment.errors import Faults, FitmentError, StorageFault
 
 Database = Annotated[
     str | None,
@@ -24,6 +24,8 @@ DryRun = Annotated[bool, typer.Option("--dry-run", "-n", help="Do everything but
 
 def say(text: str) -> None:
     """The answer, on stdout; plain ASCII where the terminal is not UTF-8."""
+    if sys.stdout is None:
+        raise StorageFault("there is no standard output to answer on", mending="do not close it", code="io-02")
     encoding = (sys.stdout.encoding or "ascii").lower().replace("-", "")
     if encoding != "utf8":
         from fitment.quantity.show import plain

@@ -5,6 +5,7 @@ Only 0 ever means yes; an exception must never read as an answer (1), nor a brok
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import sys
@@ -14,7 +15,7 @@ from typing import Any
 import typer
 
 from fitment.cli.common import fault_lines, fault_object, say
-from fitment.errors import FitmentError, UsageFault
+from fitment.errors import FitmentError, StorageFault, UsageFault
 
 #: what Typer raises for a wrong command line; it carries its own copy of Click, so Click's own class would not match
 _UsageError: Any = typer.BadParameter.__bases__[0]
@@ -98,9 +99,18 @@ def answer(arguments: list[str]) -> int:
         _tell(told, "--json" in arguments)
         return 2
     except BrokenPipeError:
-        # nothing more can be said; keep the interpreter from trying at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _nothing_more()
         return 141
+    except SystemExit as stop:
+        # Typer turns a broken pipe into exit 1 by itself, which would read as "does not fit"
+        if isinstance(stop.__context__, OSError) and stop.__context__.errno == errno.EPIPE:
+            _nothing_more()
+            return 141
+        return _our_fault(stop)
+    except OSError as error:
+        _nothing_more()
+        _tell(StorageFault(f"{error.strerror or error}", place=error.filename, code="io-01"), "--json" in arguments)
+        return 74
     except Exception as error:
         return _our_fault(error)
 
@@ -112,7 +122,13 @@ def _tell(fault: FitmentError, as_json: bool) -> None:
         print("\n".join(fault_lines(fault)), file=sys.stderr)
 
 
-def _our_fault(error: Exception) -> int:
+def _nothing_more() -> None:
+    """Keeps the interpreter from writing to a stdout that is gone or full when it ends."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _our_fault(error: BaseException) -> int:
     """Saves what happened where it can be sent from, and says so in one line."""
     import tempfile
     import traceback

@@ -29,8 +29,8 @@ from fitment.identify.hole_readings import (
 if TYPE_CHECKING:
     from fitment.identify.hole_fit import Floats
 
-#: more holes than any bracket has; bounds the work
-MOST_HOLES = 24
+#: more holes than a mounting pattern has; bounds the work to a second
+MOST_HOLES = 12
 
 #: share of sound sets of readings in which one is doubted wrongly (own choice)
 FALSE_ALARM = 0.01
@@ -146,7 +146,9 @@ def solve_holes(
     diameters = diameters or {}
     holes = tuple(sorted({hole for reading in readings for hole in reading.pair}))
     if len(holes) > MOST_HOLES:
-        raise DataFault(f"{len(holes)} holes are more than {MOST_HOLES}", mending="take them in parts", code="holes-08")
+        raise DataFault(
+            f"{len(holes)} holes are more than {MOST_HOLES}", mending="take the pattern in parts", code="holes-08"
+        )
     centres = [centre_distance(reading, diameters) for reading in readings]
     refuse_overlap(readings, centres, diameters)
     missing = _missing(holes, readings)

@@ -10,8 +10,8 @@ from fitment.joints import stud_work as work
 from fitment.joints.answering import mm
 from fitment.joints.registration import Feature, JointKind, Setting, as_assembled, assembled_finding
 from fitment.joints.stud_nut_rules import nut, pin
-from fitment.joints.stud_seat_rules import Pair, cones, direction, passes, seating_rule
-from fitment.joints.stud_sizes import Seating, seating, settling, trials_between
+from fitment.joints.stud_seat_rules import Pair, cones, direction, out_of_round, passes, seating_rule, worn
+from fitment.joints.stud_sizes import Seating, seating, settling, stale_eye, trials_between
 
 
 def check(stud: Feature, eye: Feature, setting: Setting) -> list[Finding]:
@@ -25,16 +25,18 @@ def check(stud: Feature, eye: Feature, setting: Setting) -> list[Finding]:
     if together is None:
         return findings
     against = [one for one in findings if one.verdict in (Verdict.DOES_NOT_FIT, Verdict.FITS_WITH_WORK)]
+    doubted = [one for one in against if one.on_hearsay and one.verdict is Verdict.DOES_NOT_FIT]
+    doubted = [one for one in doubted if one.rule != pages.WALL.code]
     against = [one for one in against if not one.on_hearsay]
     if any(one.rule != pages.WALL.code for one in against):
         note = f"although the two are recorded as taken together ({together.use.source})"
-        return [replace(finding, because=f"{finding.because}, {note}") for finding in against]
+        return [*(replace(finding, because=f"{finding.because}, {note}") for finding in against), *doubted]
     assembled = held_back(assembled_finding(pages.ASSEMBLED.code, stud, eye, together))
-    return [assembled] if assembled.verdict is Verdict.FITS else findings
+    return [assembled, *doubted] if assembled.verdict is Verdict.FITS else findings
 
 
 def _pair(stud: Feature, eye: Feature, setting: Setting) -> Pair:
-    trials = trials_between(stud, eye)
+    trials = [] if stale_eye(stud, eye) is not None else trials_between(stud, eye)
     return Pair(stud, eye, setting, tuple(trials), settling(trials, setting.limits["contact_fraction"].value))
 
 
@@ -47,36 +49,52 @@ def _rules(pair: Pair) -> list[Finding]:
     seated = seating(pair.stud, pair.eye, pair.settled, pair.limit("eye_yield"))
     facing = direction(pair)
     turned = facing.verdict is Verdict.DOES_NOT_FIT
-    findings = [facing] if turned else [facing, cones(pair, seated), seating_rule(pair, seated)]
+    findings = [facing] if turned else [facing, worn(pair, cones(pair, seated)), seating_rule(pair, seated)]
+    rests: tuple[Use, ...] = ()
     if any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):
-        findings, seated = _mended(pair, seated, findings, turned)
+        findings, seated, rests = _mended(pair, seated, findings, turned)
     if turned and findings[0].verdict is not Verdict.FITS_WITH_WORK:
         return findings  # the cones face apart: there is no seat, and nothing beyond it to look at
     walls = [finding for finding in findings if finding.rule == pages.WALL.code]
     before = [finding for finding in findings if finding.rule != pages.WALL.code]
-    return [*before, passes(pair, seated), nut(pair, seated), pin(pair, seated), *walls]
+    beyond = [_resting(finding, rests) for finding in (passes(pair, seated), nut(pair, seated), pin(pair, seated))]
+    return [*before, *beyond, *walls]
 
 
-def _mended(pair: Pair, seated: Seating, findings: list[Finding], turned: bool) -> tuple[list[Finding], Seating]:
-    """The findings with the work that would mend them, and the seat after it; else what stands in the way."""
+def _mended(
+    pair: Pair, seated: Seating, findings: list[Finding], turned: bool
+) -> tuple[list[Finding], Seating, tuple[Use, ...]]:
+    """The findings with the work that would mend them, the seat after it and what the proposal rests on.
+
+    Where work does not mend them: the findings with what stands in the way, the seat as it is, and nothing.
+    """
     proposal = work.propose(pair, seated, turned)
     if proposal is None:
-        return findings, seated
+        return findings, seated, ()
     if isinstance(proposal, str):
-        return [_said(finding, proposal) for finding in findings], seated
-    if isinstance(proposal, Gap):
-        return [_unsure(finding, proposal) for finding in findings], seated
+        return [_said(finding, proposal) for finding in findings], seated, ()
+    doubt = proposal if isinstance(proposal, Gap) else out_of_round(pair)
+    if isinstance(proposal, Gap) or doubt is not None:
+        return [_unsure(finding, doubt) for finding in findings if doubt is not None], seated, ()
     wall = work.wall(pair, proposal)
     if wall.verdict is Verdict.DOES_NOT_FIT:
         asked = f"{proposal.operation} does not leave the wall asked ({pages.WALL.code})"
-        return [*(_said(finding, asked) for finding in findings), wall], seated
+        return [*(_said(finding, asked) for finding in findings), wall], seated, ()
     if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
-        return [*(_said(finding, asked) for finding in findings), wall], seated
+        return [*(_said(finding, asked) for finding in findings), wall], seated, ()
     worked = _worked(pair, proposal, findings, turned)
     if wall.verdict is Verdict.NOT_KNOWN:
         worked = [_metal_unsure(finding, wall) for finding in worked]
-    return [*worked, wall], proposal.after
+    old = (seated.eye.large, seated.eye.small, seated.eye.length, seated.eye.ratio)
+    rests = tuple(dict.fromkeys((*(use for size in old for use in size.uses), *wall.uses)))
+    worked = [_resting(one, rests) if one.work else one for one in worked]
+    return [*worked, _resting(wall, rests)], proposal.after, rests
+
+
+def _resting(finding: Finding, rests: tuple[Use, ...]) -> Finding:
+    """The finding, resting on these values too: what the work aims at follows from the eye as it was."""
+    return replace(finding, uses=_both(finding.uses, rests))
 
 
 def _said(finding: Finding, more: str) -> Finding:

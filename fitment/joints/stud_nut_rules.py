@@ -28,15 +28,27 @@ from fitment.standards.nuts import castle_nut
 #: how a nut's standard may be written in a kit, and the table's name for it
 _NUT_STANDARDS = {"DIN 935": "DIN 935-1", "DIN 935-1": "DIN 935-1", "DIN 937": "DIN 937"}
 
+#: how far a thread may seem to begin before the end of the cone, mm, without a word (own reasoning, no source)
+_OVERLAP = 1.0
+
 
 def washer(pair: Pair) -> float:
     """Thickness of what lies under the nut, mm; 0 where the kit names none.
 
     Raises:
-        DataFault: what the kit says is no length.
+        DataFault: what the kit says is no length, or a negative one.
     """
     text = pair.setting.facts.get("washer")
-    return float(parse_quantity(text, "length", bare_unit="mm").value) if text else 0.0
+    if not text:
+        return 0.0
+    thick = float(parse_quantity(text, "length", bare_unit="mm").value)
+    if thick < 0:
+        raise DataFault(
+            f"the washer of {' - '.join(pair.joint)} is '{text}', less than nothing",
+            mending="give its thickness as a length of 0 mm or more",
+            code="joint-01",
+        )
+    return thick
 
 
 def nut_plane(pair: Pair, seated: Seating) -> Size:
@@ -61,6 +73,13 @@ def nut(pair: Pair, seated: Seating) -> Finding:
         pair.setting,
         lambda: seated.say(_nut_says(reserve.central, asked, draw_up)),
     )
+    run_out = start.known and seated.stud.length.known and start.central < seated.stud.length.central - _OVERLAP
+    if run_out:
+        caution = (
+            f"The first full thread at {mm(start.central)} lies on the cone, which is "
+            f"{mm(seated.stud.length.central)} long: measure both again."
+        )
+        finding = replace(finding, cautions=(*finding.cautions, caution))
     figures = {
         "thread_reserve": (reserve, "mm"),
         "taper_protrusion": (
@@ -89,6 +108,11 @@ def nut_sizes(pair: Pair) -> tuple[Size, Size, str]:
         return unknown, unknown, ""
     if thread is None:
         return lacking(thread_gap(pair.stud)), lacking(thread_gap(pair.stud)), named
+    hand = pair.stud.get("hand")
+    if hand is not None and hand.word != "RH":
+        why = f"the tabled nut is right hand and the stud is {hand.word}: check that such a nut exists for this thread"
+        unknown = lacking(Gap(pair.stud.name, "nut", why))
+        return unknown, unknown, named
     try:
         found = castle_nut(_NUT_STANDARDS.get(named, named), thread.nominal)
     except DataFault as fault:
@@ -100,6 +124,11 @@ def nut_sizes(pair: Pair) -> tuple[Size, Size, str]:
 def pin(pair: Pair, seated: Seating) -> Finding:
     """cone-06: the split-pin hole lies in the slots of the nut."""
     hole, across = size_of(pair.stud, "pin-hole"), size_of(pair.stud, "pin-dia")
+    end = size_of(pair.stud, "end")
+    if hole.known and end.known and end.central <= hole.central:
+        why = f"the end at {mm(end.central)} is not beyond the split-pin hole at {mm(hole.central)}"
+        gaps = [Gap(pair.stud.name, dimension, why) for dimension in ("end", "pin-hole")]
+        return missing(pages.PIN.code, pair.joint, gaps, end.uses + hole.uses)
     height, base, name = nut_sizes(pair)
     plane, draw_up = nut_plane(pair, seated), pair.limit("draw_up")
     centre = formula(pin_hole_height, plane, hole)
@@ -119,9 +148,19 @@ def pin(pair: Pair, seated: Seating) -> Finding:
     finding = answer(pages.PIN.code, pair.joint, margin, "mm", pair.setting, words)
     figures = {
         "pin_height": (centre, "mm"),
-        "stud_past_nut": (formula(stud_past_nut, plane, size_of(pair.stud, "end"), height), "mm"),
+        "stud_past_nut": (formula(stud_past_nut, plane, end, height), "mm"),
     }
-    return with_figures(finding, figures, pair.setting)
+    finding = with_figures(finding, figures, pair.setting)
+    return replace(finding, cautions=(*finding.cautions, *_nut_cautions(pair)))
+
+
+def _nut_cautions(pair: Pair) -> tuple[str, ...]:
+    """A nut tabled by its diameter alone need not exist with the stud's pitch (ISO 262 has the usual ones)."""
+    named, thread = pair.setting.facts.get("nut"), thread_of(pair.stud)
+    if named is None or thread is None or thread.first_choice:
+        return ()
+    what = f"The tabled nut is right hand with a usual pitch, and {thread.designation} is not among the usual threads"
+    return (f"{what}: check that such a nut exists for this thread.",)
 
 
 def stand_offs_wanted(pair: Pair, seated: Seating) -> tuple[float | None, float | None]:

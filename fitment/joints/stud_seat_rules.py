@@ -69,6 +69,10 @@ def direction(pair: Pair) -> Finding:
 def cones(pair: Pair, seated: Seating) -> Finding:
     """cone-02: the two tapers agree, by trial where there is one, else by their ratios."""
     code, limit = pages.CONES.code, pair.limit("cone_mismatch")
+    profile = pair.eye.get("profile")
+    if profile is not None and profile.word == "parallel":
+        because = "the eye is parallel, which is no seat for a tapered stud"
+        return Finding(code, pair.joint, Verdict.DOES_NOT_FIT, because, uses=(profile,))
     failed = next((trial for trial in pair.trials if not trial.passed), None)
     least = pair.limit("contact_fraction")
     poor = next((trial for trial in pair.trials if trial.contact is not None and trial.contact < least), None)
@@ -92,6 +96,32 @@ def cones(pair: Pair, seated: Seating) -> Finding:
         "rock": (formula(rock_half_angle, stud.ratio, eye.ratio), "deg"),
     }
     return with_figures(finding, figures, pair.setting)
+
+
+def out_of_round(pair: Pair) -> Gap | None:
+    """An eye that is oval or worn wide at its mouth beyond the limit, unless it was reamed to this stud since."""
+    if pair.settled is not None and pair.settled.dimension == "reamed-to":
+        return None
+    allowed = pair.limit("eye_oval")
+    for name in ("oval", "bell-mouth"):
+        off = size_of(pair.eye, name)
+        if off.known and off.central > allowed:
+            words = "out of round by" if name == "oval" else "wider at its mouth by"
+            return Gap(pair.eye.name, name, f"{words} {mm(off.central)}, {mm(allowed)} is allowed")
+    return None
+
+
+def worn(pair: Pair, finding: Finding) -> Finding:
+    """cone-02 with what is known of the state of the eye: out of round, or machined without a trial of this stud."""
+    gap = out_of_round(pair)
+    if gap is not None and finding.verdict is Verdict.FITS:
+        because = f"{finding.because}; but the eye is {gap.why}"
+        finding = replace(finding, verdict=Verdict.NOT_KNOWN, because=because, gaps=(*finding.gaps, gap))
+    machined = pair.eye.get("machined")
+    if machined is None or machined.word not in ("reamed", "bored", "sleeved") or pair.settled is not None:
+        return finding
+    caution = f"The eye was {machined.word} before and no trial with this stud is recorded: try the stud in it, blued."
+    return replace(finding, cautions=(*finding.cautions, caution))
 
 
 def _cones_say(seated: Seating, limit: float) -> str:
@@ -142,9 +172,10 @@ def seating_rule(pair: Pair, seated: Seating) -> Finding:
         lambda: seated.say(_seat_says(pair, seated)),
     )
     if pair.settled is not None and not seated.note:
-        tried = seated.stand_off.uses == (pair.settled.stand_off,)
+        tried = pair.settled.stand_off in seated.stand_off.uses
         basis = Basis.TRIAL if tried else None
-        finding = replace(finding, basis=basis, uses=(*finding.uses, pair.settled.use))
+        uses = tuple(dict.fromkeys((*finding.uses, pair.settled.use)))
+        finding = replace(finding, basis=basis, uses=uses)
     fraction = formula(lambda contact, length: contact / length, seated.contact, seated.eye.length)
     of_stud = formula(lambda contact, length: contact / length, seated.contact, seated.stud.length)
     figures = {

@@ -201,7 +201,12 @@ def _sleeve(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -
 def wall(pair: Pair, proposal: Proposal) -> Finding:
     """cone-07: the wall left at both faces, held against the hole's largest diameter."""
     ratio = pair.limit("wall_ratio")
-    margin = formula(lambda near, far, hole: minimum(near, far) - ratio * hole, *proposal.walls, proposal.hole)
+    # whatever wall the kit asks, a hole that breaks through leaves none
+    margin = formula(
+        lambda near, far, hole: minimum(minimum(near, far) - ratio * hole, minimum(near, far)),
+        *proposal.walls,
+        proposal.hole,
+    )
 
     def words() -> str:
         near, far = (size.central for size in proposal.walls)

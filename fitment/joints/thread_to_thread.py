@@ -59,16 +59,15 @@ def check(first: Feature, second: Feature, setting: Setting) -> list[Finding]:
     together = as_assembled(first, second)
     if together is None:
         return findings
-    against = [
-        finding
-        for finding in findings
-        if finding.verdict is Verdict.DOES_NOT_FIT and finding.rule != pages.ENGAGEMENT.code and not finding.on_hearsay
-    ]
+    # what the donor engaged may be short by rule and still be what its maker meant, but not in an adjuster
+    lets_pass = () if setting.facts.get("adjuster") == "yes" else (pages.ENGAGEMENT.code,)
+    failing = [one for one in findings if one.verdict is Verdict.DOES_NOT_FIT and one.rule not in lets_pass]
+    against = [finding for finding in failing if not finding.on_hearsay]
     if against:
         note = f"although the two are recorded as taken together ({together.use.source})"
         return [replace(finding, because=f"{finding.because}, {note}") for finding in against]
     assembled = held_back(assembled_finding(pages.ASSEMBLED.code, first, second, together))
-    return [assembled] if assembled.verdict is Verdict.FITS else findings
+    return [assembled, *failing] if assembled.verdict is Verdict.FITS else findings
 
 
 def _rules(pair: Pair, setting: Setting) -> list[Finding]:
@@ -81,9 +80,9 @@ def _rules(pair: Pair, setting: Setting) -> list[Finding]:
     failed = next((trial for trial in trials if not trial.passed), None)
     passed = next((trial for trial in trials if trial.passed), None) if failed is None else None
     findings = [_sexes(pair, passed), _hand(pair, passed), _same(pair, failed, passed)]
-    threads = [thread for feature in pair if (thread := thread_of(feature)) is not None]
-    if len(threads) < 2 or same_thread(*threads):
-        findings.append(_engagement(pair, threads[0] if threads else None, setting))
+    first, second = thread_of(pair[0]), thread_of(pair[1])
+    if first is None or second is None or same_thread(first, second):
+        findings.append(_engagement(pair, first if second is not None else None, setting))
     return findings
 
 
@@ -103,14 +102,23 @@ def _missing_or_tried(code: str, pair: Pair, gaps: list[Gap], uses: tuple[Use, .
         f"the two screw together by hand over the full depth ({passed.use.source}), which answers for {lacking}",
         basis=Basis.TRIAL,
         uses=(*uses, passed.use),
-        cautions=(_TRIAL_CAUTION,),
     )
+
+
+def _other_word(code: str, pair: Pair, uses: tuple[Use, ...], asked: tuple[str, str]) -> Finding | None:
+    """*Not known* where a value is none of the two words asked; None where all are."""
+    why = f"is neither {asked[0]} nor {asked[1]}"
+    gaps = [Gap(use.feature, use.dimension, f"'{use.word}' {why}") for use in uses if use.word not in asked]
+    return missing(code, _joint(pair), gaps, uses) if gaps else None
 
 
 def _sexes(pair: Pair, passed: Trial | None) -> Finding:
     code, uses = pages.SEXES.code, names(pair[0], ["sex"]) + names(pair[1], ["sex"])
     if len(uses) < 2:
         return _missing_or_tried(code, pair, [one.gap("sex") for one in pair if one.get("sex") is None], uses, passed)
+    unread = _other_word(code, pair, uses, ("male", "female"))
+    if unread is not None:
+        return unread
     if uses[0].word == uses[1].word:
         return Finding(code, _joint(pair), Verdict.DOES_NOT_FIT, f"both threads are {uses[0].word}", uses=uses)
     return Finding(code, _joint(pair), Verdict.FITS, "one thread is male and the other female", uses=uses)
@@ -120,8 +128,11 @@ def _hand(pair: Pair, passed: Trial | None) -> Finding:
     code, uses = pages.HAND.code, names(pair[0], ["hand"]) + names(pair[1], ["hand"])
     if len(uses) < 2:
         return _missing_or_tried(code, pair, [one.gap("hand") for one in pair if one.get("hand") is None], uses, passed)
+    unread = _other_word(code, pair, uses, ("RH", "LH"))
+    if unread is not None:
+        return unread
     spoken = {"RH": "right hand", "LH": "left hand"}
-    first, second = (spoken.get(use.word, use.word) for use in uses)
+    first, second = (spoken[use.word] for use in uses)
     if first == second:
         return Finding(code, _joint(pair), Verdict.FITS, f"both threads are {first}", uses=uses)
     return Finding(
@@ -142,10 +153,31 @@ def _same(pair: Pair, failed: Trial | None, passed: Trial | None) -> Finding:
     first, second = thread_of(pair[0]), thread_of(pair[1])
     if first is None or second is None:
         gaps = [thread_gap(feature) for feature in pair if thread_of(feature) is None]
-        return _missing_or_tried(code, pair, gaps, uses, passed)
+        finding = missing(code, joint, gaps, uses)
+        # by hand a near match goes fully home too, so that a passed trial names no thread
+        return finding if passed is None else replace(finding, cautions=(_TRIAL_CAUTION,))
+    refused = [gap for feature, thread in zip(pair, (first, second), strict=True) for gap in _refused(feature, thread)]
+    if refused:
+        return missing(code, joint, refused, uses)
     if same_thread(first, second):
         return Finding(code, joint, Verdict.FITS, f"both threads are {first.designation}", uses=uses)
     return _different(pair, (first, second), uses)
+
+
+def _refused(feature: Feature, thread: Thread) -> list[Gap]:
+    """The failed gauges of the very thread that a feature is taken to have."""
+    gaps = []
+    for trial in feature.trials:
+        if trial.dimension != "thread-trial" or trial.passed:
+            continue
+        try:
+            gauge = parse_thread(trial.against).thread
+        except DataFault:
+            continue  # tried against a part, not a gauge
+        if same_thread(gauge, thread):
+            why = f"in conflict: {thread.designation}, but a gauge of {trial.against} failed ({trial.use.source})"
+            gaps.append(Gap(feature.name, "thread", why))
+    return gaps
 
 
 def _different(pair: Pair, threads: tuple[Thread, Thread], uses: tuple[Use, ...]) -> Finding:
@@ -219,7 +251,7 @@ def _engagement(pair: Pair, thread: Thread | None, setting: Setting) -> Finding:
     depths = [size_of(feature, "depth") for feature in pair]
     gaps = [gap for depth in depths for gap in depth.gaps]
     if thread is None:
-        return missing(code, joint, [thread_gap(pair[0]), thread_gap(pair[1]), *gaps])
+        return missing(code, joint, [*(thread_gap(one) for one in pair if thread_of(one) is None), *gaps])
     pitch, nominal = thread.pitch, thread.nominal
     need, reason = engagement_needed(thread, setting.limits["engagement_factor"].value)
     have = formula(lambda one, other: minimum(one, other) - 2 * pitch, *depths)

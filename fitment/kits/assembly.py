@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from fitment.catalogue.found import FoundPart, FoundVehicle, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
 from fitment.finding import Gap
 from fitment.joints.registration import Feature, JointKind
 from fitment.kits.chain import PlacedJoin, placed_joins
+from fitment.kits.joint import Joint
 from fitment.kits.kit import AdapterRef, Kit, PartRef
 from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
+from fitment.kits.sides import with_sides
 
 
 @dataclass(frozen=True)
@@ -25,6 +27,7 @@ class NamedPart:
         kind: ``rod-end``.
         title: for people.
         is_item: whether it is one piece rather than a design.
+        cautions: what is recorded of its state.
     """
 
     address: str
@@ -33,31 +36,7 @@ class NamedPart:
     kind: str
     title: str
     is_item: bool
-
-
-@dataclass(frozen=True)
-class Joint:
-    """Two ends that meet.
-
-    Attributes:
-        id: ``left.stud-eye``; either half of an adapter has ``.1`` or ``.2`` behind it.
-        side: ``left``, ``right`` or "".
-        title: for people.
-        names: names of the two features; of a part that is not named, its role.
-        kind: the check for it; None where there is none.
-        ends: the features in the order that the check wants; None where a part is not named.
-        facts: what the kit says of it.
-        gaps: parts that are not named.
-    """
-
-    id: str
-    side: str
-    title: str
-    names: tuple[str, str]
-    kind: JointKind | None = None
-    ends: tuple[Feature, Feature] | None = None
-    facts: Mapping[str, str] = field(default_factory=dict)
-    gaps: tuple[Gap, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -76,7 +55,8 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     Args:
         kit: as its file states it.
         book: the catalogue.
-        kinds: joint kinds by name; a join whose kind is not among them is listed as not checked.
+        kinds: joint kinds by name; a join whose kind is not among them is listed as not checked, but for one of the
+            chain between rack and knuckle: that must be looked at whole, so it becomes a joint without a check.
 
     Raises:
         NotFoundFault: the target or a part is not in the catalogue.
@@ -94,7 +74,8 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     left_out: list[str] = []
     for placed in placed_joins(found, joins()):
         adapter = next((pair for pair in adapters if set(pair[0].between) == {placed.a, placed.b}), None)
-        if placed.join.kind not in kinds and not adapter:
+        unbuilt = placed.join.kind not in kinds and not placed.join.in_chain
+        if unbuilt and not adapter:
             left_out.append(placed.join.title)
             continue
         gaps = tuple(_not_named(address) for address in (placed.a, placed.b) if address not in found)
@@ -104,10 +85,11 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
             joints.append(Joint(placed.id, placed.side, placed.title, _names(placed, found), gaps=gaps))
         else:
             made = _joints(placed, found, adapter, kit, kinds)
-            if placed.join.kind not in kinds and any(joint.kind is None for joint in made):
+            if unbuilt and any(joint.kind is None for joint in made):
                 left_out.append(placed.join.title)
                 made = [joint for joint in made if joint.kind]
             joints.extend(made)
+    joints = with_sides(joints, kit.parts, found)
     named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
     named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
     not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks()]))
@@ -115,7 +97,7 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
 
 
 def _named(address: str, role: str, part: FoundPart) -> NamedPart:
-    return NamedPart(address, role, part.name, part.kind, part.title, part.is_item)
+    return NamedPart(address, role, part.name, part.kind, part.title, part.is_item, part.cautions)
 
 
 def _spoken(address: str) -> str:

@@ -9,7 +9,8 @@ from fitment.doubt import Draws
 from fitment.finding import Finding, Gap, Verdict, held_back
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import JointKind, Setting, missing
-from fitment.kits.assembly import Joint, assemble
+from fitment.kits.assembly import assemble
+from fitment.kits.joint import Joint
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary, Options, Report
 from fitment.kits.rules import NO_CHECK, PART_NOT_NAMED
@@ -32,7 +33,7 @@ def check(
     draws = draws or Draws()
     assembly = assemble(kit, book, joint_kinds() if kinds is None else kinds)
     joints = tuple(
-        JointSummary(joint.id, joint.side, joint.title, joint.names, _findings(joint, kit, draws))
+        JointSummary(joint.id, joint.side, joint.title, joint.names, (*_findings(joint, kit, draws), *joint.findings))
         for joint in assembly.joints
     )
     return Report(

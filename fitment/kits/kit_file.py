@@ -54,7 +54,7 @@ def read_kit(content: bytes, path: str, limits: Mapping[str, Limit] | None = Non
     """The kit in the bytes of a file; arguments and faults as for `load_kit`, `path` being used in messages only."""
     text = _decoded(content, path)
     data = _parsed(text, path)
-    top = TableReader(data, (), Places(text), path, [])
+    top = TableReader(data, (), _placed(text, path), path, [])
     kit = _kit(top, hashlib.sha256(content).hexdigest(), limits)
     if top.faults:
         ordered = sorted(top.faults, key=lambda fault: [int(number) for number in _numbers(fault.place)])
@@ -96,6 +96,32 @@ def _parsed(text: str, path: str) -> dict[str, Any]:
             mending='a line reads key = "text", a section [left]',
             code="kit-file-04",
         ) from None
+    except RecursionError:
+        raise _too_deep(path) from None
+    except ValueError:
+        # Python turns no text of several thousand digits into a number, and tomllib does not say where it stands.
+        raise DataFault(
+            "a number in this file has too many digits to be read",
+            place=path,
+            mending="write it with the digits that a tool can read",
+            code="kit-file-21",
+        ) from None
+
+
+def _placed(text: str, path: str) -> Places:
+    try:
+        return Places(text)
+    except RecursionError:
+        raise _too_deep(path) from None
+
+
+def _too_deep(path: str) -> DataFault:
+    return DataFault(
+        "the brackets of this file are nested too deeply to be read",
+        place=path,
+        mending="a kit needs a section, a key and a value: take the brackets out",
+        code="kit-file-20",
+    )
 
 
 def _kit(top: TableReader, digest: str, limits: Mapping[str, Limit] | None) -> Kit:
@@ -167,6 +193,15 @@ def _adapters(top: TableReader, parts: tuple[PartRef, ...]) -> tuple[AdapterRef,
         table.required(("part", "between", "ends"))
         reference, between, ends = table.text("part"), table.pair("between"), table.pair("ends")
         if not (reference and between and ends) or not _between_named(table, between, parts):
+            continue
+        if ends[0] == ends[1]:
+            table.fault(
+                f'both ends are "{ends[0]}": one end cannot meet both parts',
+                ("ends",),
+                value=True,
+                mending="name the end that meets each part, in the order of between",
+                code="kit-file-19",
+            )
             continue
         if any(set(between) == set(other.between) for other in found):
             table.fault(

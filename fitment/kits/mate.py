@@ -6,14 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from fitment.doubt import Draws
-from fitment.errors import DataFault
-from fitment.finding import Finding, Verdict, worst
+from fitment.errors import DataFault, UsageFault
+from fitment.finding import Finding, Gap, Verdict, worst
 from fitment.joints.kinds import all_rules, joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting
-from fitment.kits.spot import ASSUMED, Spot, feature_of, said
+from fitment.joints.thread_rules import ENGAGEMENT, HAND
+from fitment.kits.spot import ASSUMED, RIGHT_BY_STANDARD, Spot, feature_of, said
 
 _SEXES = ("male", "female")
+_THREADED = ("thread-end", "bar-end")
 
 _MATES = "a thread with a thread, a stud with an eye (or a bare taper for either)"
 
@@ -27,12 +29,14 @@ class Mate:
         features: the same as the joint saw them.
         findings: those that answer, at least one.
         not_checked: rules that bare names cannot be asked for, as sentences.
+        name_only: what a pass leaves open where both are bare names, ``engagement``; "" where nothing is.
     """
 
     parts: tuple[Spot, Spot]
     features: tuple[Feature, Feature]
     findings: tuple[Finding, ...]
     not_checked: tuple[str, ...]
+    name_only: str = ""
 
     @property
     def verdict(self) -> Verdict:
@@ -46,16 +50,20 @@ class Mate:
         return of_verdict[-1 if self.verdict is Verdict.FITS else 0]
 
 
-def mate(first: Spot, second: Spot, facts: Mapping[str, str]) -> Mate:
+def mate(first: Spot, second: Spot, facts: Mapping[str, str], right_hand: bool = False) -> Mate:
     """Whether two ends go together, with the default limits.
 
     Args:
         first, second: as named on the spot.
         facts: what a kit would say of the joint (``enters``, ``nut``, ``washer``).
+        right_hand: whether both threads are said to be right hand.
 
     Raises:
         DataFault: there is no check for two such ends.
+        UsageFault: both are said to be right hand, and one is no thread, or is named as left hand.
     """
+    if right_hand:
+        first, second = _right_handed(first), _right_handed(second)
     parts = _coned(_sexed((first, second)))
     features = (feature_of(parts[0]), feature_of(parts[1]))
     kind, ends = _kind(features)
@@ -65,9 +73,42 @@ def mate(first: Spot, second: Spot, facts: Mapping[str, str]) -> Mate:
     return Mate(
         parts,
         features,
-        tuple(finding for finding in found if finding not in unasked),
+        tuple(_hand_marked(finding) for finding in found if finding not in unasked),
         tuple(f"{rules[one.rule].title} ({one.rule}): bare names do not tell" for one in unasked),
+        "" if not unasked else "engagement" if unasked[0].rule == ENGAGEMENT.code else "the rest",
     )
+
+
+def _right_handed(part: Spot) -> Spot:
+    """The part with its hand said, where it says none itself."""
+    hand = next((one for one in part.evidence if one.dimension == "hand"), None)
+    if part.kind not in _THREADED:
+        raise UsageFault(
+            f"--right-hand is about threads, and {part.letter} is none", mending="leave it out", code="usage-14"
+        )
+    if hand is not None and hand.source != ASSUMED:
+        if hand.word == "RH":
+            return part
+        raise UsageFault(
+            f"{part.letter} {part.title} is left hand, and --right-hand says that both are right hand",
+            mending="leave --right-hand out, and mark the other with -RH or -LH",
+            code="usage-14",
+        )
+    kept = tuple(one for one in part.evidence if one is not hand)
+    assumed = tuple(told for told in part.assumed if told != RIGHT_BY_STANDARD)
+    return replace(part, evidence=(*kept, said(part.letter, "hand", "RH")), assumed=assumed)
+
+
+def _hand_marked(finding: Finding) -> Finding:
+    """The finding, *not known* where its hand was only taken for granted."""
+    taken = [use.feature for use in finding.uses if use.dimension == "hand" and use.source == ASSUMED]
+    if finding.rule != HAND.code or not taken:
+        return finding
+    because = f"no hand is marked on {'either' if len(taken) > 1 else taken[0]}: say RH or LH"
+    gaps = tuple(Gap(feature, "hand", "not marked") for feature in taken)
+    if finding.verdict is Verdict.NOT_KNOWN:
+        because = f"{finding.because}; {because}"
+    return replace(finding, verdict=Verdict.NOT_KNOWN, because=because, gaps=finding.gaps + gaps)
 
 
 def _unasked(finding: Finding) -> bool:

@@ -172,9 +172,10 @@ class Report:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """Those of the findings, each once, then the standing ones."""
+        """Those of the findings, then those of the parts themselves, each once, then the standing ones."""
         own = [caution for finding in self.findings for caution in finding.cautions]
-        return tuple(dict.fromkeys((*own, *STANDING_CAUTIONS)))
+        state = [caution for part in self.parts for caution in part.cautions]
+        return tuple(dict.fromkeys((*own, *state, *STANDING_CAUTIONS)))
 
 
 def _on_weak_evidence(finding: Finding) -> bool:

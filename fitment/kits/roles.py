@@ -73,6 +73,11 @@ class Join:
     unless: str
     title: str
 
+    @property
+    def in_chain(self) -> bool:
+        """Whether it is a link of the chain between rack and knuckle, without which nothing steers."""
+        return self.per_side and self.required
+
 
 @dataclass(frozen=True)
 class Fact:

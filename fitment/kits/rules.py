@@ -6,6 +6,7 @@ from fitment.joints.registration import Rule
 
 PART_NOT_NAMED = "kit-01"
 NO_CHECK = "kit-02"
+OTHER_SIDE = "kit-03"
 
 
 def kit_rules() -> tuple[Rule, ...]:
@@ -23,10 +24,21 @@ def kit_rules() -> tuple[Rule, ...]:
         Rule(
             code=NO_CHECK,
             title="no check for this pair of ends",
-            checks="Whether there is a check for the two ends that meet, such as either end of an adapter.",
+            checks="Whether there is a check for the two ends that meet, such as either end of an adapter, or a "
+            "spherical rod end bolted to a knuckle.",
             formula="None: a joint that no check answers for is not known.",
             source="common practice, no source",
             limits="None.",
             leaves_out="Everything about that joint.",
+        ),
+        Rule(
+            code=OTHER_SIDE,
+            title="part of the other side",
+            checks="Whether a part that is recorded as made for one side of the car is named on that side.",
+            formula="None: a part recorded as left does not fit under right, nor the reverse; a side on which the "
+            "readings disagree is not known.",
+            source="common practice, no source",
+            limits="None.",
+            leaves_out="Parts of which no side is recorded; whether a part could be turned round by other work.",
         ),
     )

@@ -51,6 +51,9 @@ _READ, _SAID = "own-measurement", "drawing"
 #: where a word comes from
 NAMED, ASSUMED = "named at the bench", "taken for granted at the bench"
 
+#: what is told of a bare thread name without a hand
+RIGHT_BY_STANDARD = "right hand: a designation without LH means so in its standard"
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -165,7 +168,11 @@ def said(letter: str, dimension: str, word: str, source: str = NAMED) -> Evidenc
 
 
 def _bare(plain: str, letter: str) -> Spot:
-    """A bare name stands for itself; a thread's without LH means right hand, as its standard has it (ISO 965-1)."""
+    """A bare name stands for itself.
+
+    A thread's without LH means right hand in its standard (ISO 965-1); on a part that proves nothing, so that hand is
+    marked as taken for granted, and no verdict is to rest on it.
+    """
     if _TAPER.search(plain):
         return Spot(letter, plain, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")))
     if any(spline.name.casefold() == plain.casefold() for spline in trade_splines()):
@@ -182,7 +189,7 @@ def _bare(plain: str, letter: str) -> Spot:
             code="spot-03",
         ) from None
     hand = name.hand or "RH"
-    assumed = () if name.hand else ("right hand: a designation without LH means so in its standard",)
+    assumed = () if name.hand else (RIGHT_BY_STANDARD,)
     evidence = (
         said(letter, "thread", name.thread.designation),
         said(letter, "hand", hand, NAMED if name.hand else ASSUMED),

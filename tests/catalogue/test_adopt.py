@@ -22,6 +22,7 @@ from fitment.joints.registration import Feature
 from tests.catalogue.conftest import HEAD, Fill
 
 LARGE = dimensions_of("stud")["large"]
+KNUCKLE = "knuckle\nKN-1\n"
 
 
 def reading(number: float, u: float, source: str = "own-measurement", **more: str) -> Evidence:
@@ -76,9 +77,10 @@ def test_repeats_in_one_sitting_do_not_shrink_the_tools_own_error() -> None:
     assert value.u == pytest.approx(0.03)
 
 
-def test_a_worn_part_speaks_only_when_nothing_else_does() -> None:
+def test_a_worn_part_never_leads() -> None:
     assert adopt(LARGE, [reading(15.0, 0.03), reading(14.2, 0.03, condition="worn")]).number == 15.0
-    assert adopt(LARGE, [reading(14.2, 0.03, condition="worn")]).number == 14.2
+    only = adopt(LARGE, [reading(14.2, 0.03, condition="worn")])
+    assert only.gap == "only read on a worn part (14.200 mm, own-measurement, calliper): measure a sound one"
 
 
 @given(
@@ -120,9 +122,9 @@ def test_a_callipered_cone_is_identified_only_where_the_odds_allow(engine: Engin
     assert stud(engine, "RE-2").gaps["taper"].startswith("undecided")
 
 
-def test_a_ratio_written_down_without_a_tool_proves_nothing(engine: Engine, fill: Fill) -> None:
+def test_a_ratio_written_down_without_its_doubt_proves_nothing(engine: Engine, fill: Fill) -> None:
     fill(HEAD + "stud.taper\nRE-1,,,T1,mm,,1:10\nRE-2,,,T3,mm,,1:10\nRE-3,,,T4,mm,,1:10\n")
-    assert stud(engine).gaps["taper"].startswith("1:10 is written down without a tool")
+    assert stud(engine).gaps["taper"].startswith("1:10 is written down without its doubt")
     assert stud(engine, "RE-2").values["taper"].basis is Basis.STATED
     assert stud(engine, "RE-3").values["taper"].hearsay
 
@@ -136,7 +138,8 @@ def test_a_gauge_trial_makes_the_cone_the_standards(engine: Engine, fill: Fill) 
 def test_a_failed_trial_stands_against_one_that_passed(engine: Engine, fill: Fill) -> None:
     fill(
         HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye\nRE-1,,,T2,mm,,fail with OWN/KN-1 eye\n"
-        "RE-2,,,T1,mm,,pass with OWN/KN-1 eye\nRE-2,,,T4,mm,,fail with OWN/KN-1 eye\n"
+        "RE-2,,,T1,mm,,pass with OWN/KN-1 eye\nRE-2,,,T4,mm,,fail with OWN/KN-1 eye\n",
+        KNUCKLE,
     )
     assert [trial.passed for trial in stud(engine).trials] == [False]
     assert [trial.passed for trial in stud(engine, "RE-2").trials] == [True]
@@ -147,13 +150,15 @@ def test_a_trial_holds_for_the_one_that_was_tried(engine: Engine, fill: Fill) ->
         HEAD + "stud.seat-trial,stud.gauge-trial\nRE-1,,RE-1a,T1,mm,,pass with OWN/KN-1 eye,pass gauge 1:8\n"
         "RE-2,,,T1,mm,,pass with OWN/KN-1 eye,pass gauge 1:8\n",
         "item,part\nRE-2a,RE-2\n",
+        KNUCKLE,
     )
     with engine.connect() as connection:
         found = {name: Book(connection).find(name).features["stud"] for name in ("RE-1", "RE-1a", "RE-2", "RE-2a")}
     kinds = {name: sorted(trial.dimension for trial in feature.trials) for name, feature in found.items()}
     both, gauge = ["gauge-trial", "seat-trial"], ["gauge-trial"]
-    assert kinds == {"RE-1": gauge, "RE-1a": both, "RE-2": both, "RE-2a": gauge}
-    assert {feature.values["taper"].number for feature in found.values()} == {0.125}
+    assert kinds == {"RE-1": [], "RE-1a": both, "RE-2": both, "RE-2a": gauge}
+    assert "taper" not in found["RE-1"].values
+    assert {found[name].values["taper"].number for name in ("RE-1a", "RE-2", "RE-2a")} == {0.125}
 
 
 def test_right_as_left_is_copied_and_flagged(engine: Engine, fill: Fill) -> None:
@@ -168,7 +173,7 @@ def test_right_as_left_is_copied_and_flagged(engine: Engine, fill: Fill) -> None
 
 
 def test_the_item_in_hand_speaks_before_its_design(engine: Engine, fill: Fill) -> None:
-    fill(HEAD + "stud.large,stud.small\nRE-1,,,T3,mm,,15.00,13\nRE-1,,RE-1a,T1,mm,worn,14.80,\n")
+    fill(HEAD + "stud.large,stud.small\nRE-1,,,T3,mm,,15.00,13\nRE-1,,RE-1a,T1,mm,used,14.80,\n")
     with engine.connect() as connection:
         own = Book(connection).find("RE-1a").features["stud"].values
     assert (own["large"].number, own["small"].number) == (14.80, 13.0)
@@ -227,3 +232,48 @@ def test_people_read_the_views(engine: Engine, fill: Fill) -> None:
 
 def test_values_of_a_feature_are_told_by_its_own_readings_only() -> None:
     assert adopted_values({"stud": "stud"}, []) == []
+
+
+@pytest.mark.parametrize(
+    ("cells", "told"),
+    [
+        ("pass gauge 1:8; pass gauge 1:10,,T1", "in conflict: a gauge of 1:8 passed, but also one of 1:10"),
+        ("pass gauge 1:8,1:10,T3", "in conflict: a gauge of 1:8 passed, but also 1:10 is recorded"),
+        ("fail gauge 1:10,1:10,T3", "in conflict: 1:10 (workshop manual), but a gauge of 1:10 failed"),
+        (",1:10 @calliper,T1", "1:10 is written down without its doubt"),
+    ],
+)
+def test_cones_that_contradict_are_not_in_force(engine: Engine, fill: Fill, cells: str, told: str) -> None:
+    trial, taper, sitting = cells.split(",")
+    fill(f"rod-end,sitting,stud.gauge-trial,stud.taper\nRE-1,{sitting},{trial},{taper}\n")
+    assert stud(engine).gaps["taper"].startswith(told)
+
+
+def test_a_pitch_that_contradicts_the_name_is_a_conflict(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.thread,stud.pitch\nRE-1,,,T1,mm,,M14x1.5-RH,1.411 @pitch-gauge\n")
+    assert stud(engine).gaps["thread"].startswith("in conflict: named M14x1.5 (bench), but its pitch reads 1.411 mm")
+
+
+def test_of_two_blueings_the_poorer_holds(engine: Engine, fill: Fill) -> None:
+    fill(
+        HEAD + "stud.seat-trial\n"
+        "RE-1,,,T1,mm,,pass with KN-1 eye contact 85 %; pass with KN-1 eye contact 20 %; pass with KN-1 eye\n",
+        KNUCKLE,
+    )
+    assert [(trial.against, trial.contact) for trial in stud(engine).trials] == [("OWN/KN-1 eye", 0.2)]
+
+
+def test_a_document_cannot_have_tried_two_parts(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.seat-trial\nRE-1,,,T3,mm,,pass with KN-1 eye contact 85 %\n", KNUCKLE)
+    assert [trial.use.hearsay for trial in stud(engine).trials] == [True]
+
+
+def test_a_worn_or_welded_item_comes_with_a_caution(engine: Engine, fill: Fill) -> None:
+    fill("rod-end\nRE-1\n", "item,part,condition,welds\nRE-1a,RE-1,worn,repair\nRE-1b,RE-1,used,none\n")
+    with engine.connect() as connection:
+        book = Book(connection)
+        assert book.find("RE-1b").cautions == ()
+        assert book.find("RE-1a").cautions == (
+            "OWN/RE-1a is recorded as worn: have it looked at before it is used.",
+            "OWN/RE-1a: welds are recorded as repair. Ask the certifier before anything else.",
+        )

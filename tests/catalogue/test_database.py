@@ -14,7 +14,7 @@ from sqlalchemy.engine import Engine
 from fitment.catalogue import book, database
 from fitment.catalogue.schema import Base
 from fitment.catalogue.schema_number import SCHEMA
-from fitment.errors import NotFoundFault, StorageFault
+from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
 
 
@@ -95,3 +95,10 @@ def test_the_users_own_catalogue_is_made_on_first_use_and_said(
 def test_the_light_clauses_name_columns_that_the_models_have() -> None:
     for clause in (book.PART, book.ITEM, book.VEHICLE, book.CATALOGUE, book.READING, book.WITHDRAWAL, book.ADOPTED):
         assert set(clause.c.keys()) <= set(Base.metadata.tables[clause.name].c.keys())
+
+
+@pytest.mark.parametrize("url", ["foo://bar", "mysql://host/name", "sqlite+nothing:///x"])
+def test_a_database_of_another_kind_is_refused(url: str) -> None:
+    with pytest.raises(UsageFault) as caught:
+        database.open_engine(url)
+    assert caught.value.code == "db-06"

@@ -97,6 +97,14 @@ def test_every_fault_is_told_at_once_and_nothing_is_kept(engine: Engine, fill: F
             " not a number | name the tool that gave the number",
         ),
         (
+            "stud.seat-trial\nRE-1,,,T1,mm,,pass with KN-9 eye\n",
+            "sheet3.csv, row 2, column stud.seat-trial: no part KN-9 | allowed: OWN/RE-1",
+        ),
+        (
+            "stud.seat-trial\nRE-1,,,T1,mm,,pass with RE-1 shank contact 900 %\n",
+            "sheet3.csv, row 2, column stud.seat-trial: contact 900% is not between 0 and 100 % | check the number",
+        ),
+        (
             "shank.hand\nRE-1,,,T1,mm,,left-ish\n",
             'sheet3.csv, row 2, column shank.hand: hand cannot be "left-ish" | allowed: LH, RH',
         ),
@@ -168,6 +176,7 @@ def test_export_and_import_give_the_same_readings_and_derived_rows(engine: Engin
         + "RE-2,=two,,T2,mm,worn,15.4,,,,pass with OWN/KN-1 eye contact 85 % standoff 1.5 mm\n",
         "vehicle,maker,model,sitting,body.wheelbase [mm]\nV-1,Invented,One,T1,2110\n",
         "item,part,condition,welds\nRE-1a,RE-1,used,none\n",
+        "knuckle\nKN-1\n",
     )
     with engine.connect() as connection:
         written = export_folder(connection, tmp_path / "out")

@@ -30,12 +30,10 @@ def test_every_word_of_two_names_that_do_not_fit(capsys: pytest.CaptureFixture[s
     out, err = capsys.readouterr()
     assert err == ""
     lines = out.splitlines()
-    assert lines[0] == "does not fit: A 9/16-18 is right hand and B M14x1.5-LH is left hand; no tolerance helps"
-    assert lines[2:4] == [
-        "reasons",
-        "- does not fit: A 9/16-18 is right hand and B M14x1.5-LH is left hand; no tolerance helps [thread-02]",
-    ]
-    assert lines[4].startswith("- does not fit: 9/16-18 UNF in M14x1.5 ")
+    assert lines[0].startswith("does not fit: 9/16-18 UNF in M14x1.5 ")
+    assert lines[2] == "reasons"
+    assert lines[3].startswith("- does not fit: 9/16-18 UNF in M14x1.5 ")
+    assert lines[4] == "- not known: no hand is marked on A 9/16-18: say RH or LH [thread-02]"
     assert lines[lines.index("understood") + 1 :] == [
         "A: 9/16-18",
         "   hand RH (stated; taken for granted at the bench)",
@@ -52,21 +50,50 @@ def test_every_word_of_two_names_that_do_not_fit(capsys: pytest.CaptureFixture[s
 
 
 def test_two_equal_names_fit_but_their_engagement_is_not_checked(capsys: pytest.CaptureFixture[str]) -> None:
-    assert answer(["bench", "mate", "M14x1.5", "M14 x 1.5 RH"]) == 0
+    assert answer(["bench", "mate", "M14x1.5-RH", "M14 x 1.5 RH"]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("fits (dimensions only): both threads are M14x1.5\n")
+    assert out.startswith("fits (name only; engagement not checked): both threads are M14x1.5\n")
     assert out.endswith("\nnot checked\n- full thread engaged (thread-04): bare names do not tell\n")
-    code, found = asked(capsys, "M14x1.5", "M14x1.5")
+    code, found = asked(capsys, "M14x1.5-RH", "M14x1.5-RH")
     assert (code, found["rule"], found["verdict"]) == (0, "thread-03", "fits")
     assert verdicts(found) == {"thread-01": "fits", "thread-02": "fits", "thread-03": "fits"}
     assert found["not_checked"] == ["full thread engaged (thread-04): bare names do not tell"]
     assert found["schema"] == "fitment.bench-mate/1"
 
 
+def test_a_hand_that_is_only_taken_for_granted_is_not_known(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "M14x1.5", "M14x1.5")
+    assert (code, found["rule"]) == (4, "thread-02")
+    assert found["because"] == "no hand is marked on either: say RH or LH"
+    assert [(gap["feature"], gap["dimension"]) for gap in found["gaps"]] == [
+        ("A M14x1.5", "hand"),
+        ("B M14x1.5", "hand"),
+    ]
+    assert verdicts(found)["thread-03"] == "fits"
+    assert "right hand: a designation without LH means so in its standard" in found["understood"][0]["assumed"]
+    for other in ("M14x1.5-RH", "M14x1.5-LH"):
+        code, found = asked(capsys, "M14x1.5", other)
+        assert (code, found["because"]) == (4, "no hand is marked on A M14x1.5: say RH or LH")
+    code, found = asked(capsys, "M14x1.5-RH", "M14x1.5-LH")
+    assert (code, found["rule"]) == (1, "thread-02")
+    # what does not fit by its thread is told by that, whatever the hand
+    code, found = asked(capsys, "M12x1.25", "1/2-20")
+    assert (code, found["rule"]) == (1, "thread-03")
+
+
+def test_both_said_to_be_right_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "M14x1.5", "M14x1.5-RH", "--right-hand")
+    assert (code, verdicts(found)["thread-02"]) == (0, "fits")
+    assert found["understood"][0]["assumed"] == ["male: taken so, no sex is said"]
+    assert found["understood"][0]["values"]["hand"]["source"] == "named at the bench"
+    _, found = asked(capsys, "thread od=13.9 pitch=1.5", "M14x1.5", "--right-hand")
+    assert verdicts(found)["thread-02"] == "fits"
+
+
 def test_readings_are_identified_and_their_hand_is_not_guessed(capsys: pytest.CaptureFixture[str]) -> None:
     code, found = asked(capsys, "thread od=13.9 pitch=1.5", "M14x1.5")
     assert code == 4
-    assert found["because"] == "A thread hand: no reading"
+    assert found["because"] == "A thread hand: no reading; no hand is marked on B M14x1.5: say RH or LH"
     assert found["understood"][0]["values"]["thread"]["basis"] == "identified"
     assert found["understood"][0]["assumed"] == ["male, as its outside diameter was read"]
     assert found["understood"][1]["assumed"][0] == "female, as A is male"
@@ -123,6 +150,8 @@ def test_bare_tapers(capsys: pytest.CaptureFixture[str]) -> None:
     code, found = asked(capsys, "1:8", "1.5 in/ft")
     assert code == 0
     assert len(found["not_checked"]) == 5
+    answer(["bench", "mate", "1:8", "1.5 in/ft"])
+    assert capsys.readouterr().out.startswith("fits (name only; the rest not checked): ")
     # beside an end with dimensions nothing is left out
     code, found = asked(capsys, "1:10", EYE)
     assert code == 4
@@ -191,6 +220,13 @@ def test_what_a_spot_says_and_rests_on() -> None:
         ),
         (["1:8", "lever x=1"], 65, 'B: "lever" is no end that can be named here [spot-01]', "nearest: sleeve, eye"),
         (["stud large=", "1:8"], 65, "A large: large has no value [spot-02]", "write large=VALUE"),
+        (
+            ["M14x1.5-LH", "M14x1.5", "--right-hand"],
+            2,
+            "A M14x1.5-LH is left hand, and --right-hand says that both are right hand [usage-14]",
+            "leave --right-hand out, and mark the other with -RH or -LH",
+        ),
+        (["1:8", "1:8", "--right-hand"], 2, "--right-hand is about threads, and A is none [usage-14]", "leave it out"),
         ([STUD, EYE, "--enters", "left"], 2, '--enters is "left" [usage-11]', "allowed: below, above"),
     ],
 )

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -174,27 +177,28 @@ def test_a_stray_exception_is_our_fault_and_no_answer(
     assert "ZeroDivisionError" in saved.read_text()
 
 
-def test_a_reader_that_goes_away_is_141(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def gone(_: str) -> None:
-        raise BrokenPipeError
+FITMENT = [sys.executable, "-c", "import sys; from fitment.cli.main import run; run()"]
 
-    monkeypatch.setattr(check_command, "say", gone)
-    monkeypatch.setattr("os.dup2", lambda *_: None)
-    monkeypatch.setattr(
-        "sys.stdout",
-        type(
-            "Out",
-            (),
-            {
-                "encoding": "utf-8",
-                "isatty": lambda s: False,
-                "flush": lambda s: None,
-                "fileno": lambda s: 1,
-                "write": lambda s, t: None,
-            },
-        )(),
-    )
-    assert check(demo, "seats-by-blueing", "-q") == 141
+
+def ends_with(demo: Path, stdout: int | None) -> tuple[int, str]:
+    """Exit code and stderr of a check in a process of its own that writes to a given file descriptor."""
+    arguments = ["check", str(demo / "kits" / "seats-by-blueing.toml"), "--db", str(demo / "catalogue.sqlite"), "-v"]
+    done = subprocess.run([*FITMENT, *arguments], stdout=stdout, stderr=subprocess.PIPE, text=True)
+    return done.returncode, done.stderr
+
+
+def test_a_reader_that_goes_away_is_141(demo: Path) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    code, err = ends_with(demo, writing)
+    os.close(writing)
+    assert (code, "Traceback" in err) == (141, False)
+
+
+def test_a_full_disk_is_74(demo: Path) -> None:
+    with open("/dev/full", "w") as full:
+        code, err = ends_with(demo, full.fileno())
+    assert (code, err) == (74, "fitment: No space left on device [io-01]\n")
 
 
 def test_interrupted_is_130(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:

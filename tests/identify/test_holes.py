@@ -300,3 +300,11 @@ def test_a_reading_at_edges_needs_both_diameters() -> None:
     with pytest.raises(DataFault, match="hole 2, whose diameter is not given") as raised:
         solve_holes([HoleDistance(1, 2, "outside", 60.0, U)], {1: HoleDiameter(10.0, 0.01, "1")})
     assert raised.value.mending == 'add --dia "2 10.5", or --dia-all where all are alike'
+
+
+def test_more_holes_than_a_bracket_has_are_refused() -> None:
+    chain = [HoleDistance(hole, hole + 1, "centre", 20.0, U) for hole in range(1, 13)]
+    assert len(solve_holes(chain[:-1]).missing) == 10
+    with pytest.raises(DataFault, match="13 holes are more than 12") as raised:
+        solve_holes(chain)
+    assert raised.value.code == "holes-08"

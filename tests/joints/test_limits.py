@@ -6,8 +6,9 @@ import re
 
 import pytest
 
+from fitment.errors import DataFault
 from fitment.joints.kinds import all_rules, joint_kinds
-from fitment.joints.limits import default_limits
+from fitment.joints.limits import default_limits, limit_range
 
 
 def test_every_limit_says_what_it_rests_on() -> None:
@@ -29,7 +30,19 @@ def test_the_values_of_the_trade() -> None:
     assert values["nut_reserve_pitches"] == 1.0  # one pitch under the nut: common practice, no source
     assert values["wall_ratio"] == 0.5  # wall half the large end: common practice, no source
     assert 1.5 <= values["sleeve_wall"] <= 2.0  # trade floor 1.5 to 2 mm: common practice, no source
+    assert values["eye_oval"] == 0.05  # below 0.05 mm: common practice, no source
     assert values["draw_up"] == pytest.approx(0.248, abs=0.003)  # 40 N·m on M12 at 1:10: computed
+
+
+def test_every_limit_has_a_range_that_holds_its_value() -> None:
+    for name, limit in default_limits().items():
+        low, high = limit_range(name)
+        assert low <= limit.value <= high
+        assert low < high
+    # own reasoning, no source
+    assert (limit_range("contact_fraction"), limit_range("stand_off_min")) == ((0.5, 1.0), (-2.0, 20.0))
+    with pytest.raises(DataFault, match="there is no limit 'wall_ration'"):
+        limit_range("wall_ration")
 
 
 def test_a_caller_may_override_without_changing_the_defaults() -> None:

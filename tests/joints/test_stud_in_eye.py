@@ -9,11 +9,12 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitment.finding import Basis, Finding, Verdict, worst
-from fitment.joints.registration import Feature
+from fitment.errors import DataFault
+from fitment.finding import Basis, Finding, Use, Verdict, worst
+from fitment.joints.registration import Feature, Trial
 from fitment.joints.stud_in_eye import check
 from tests.support.features import by_rule, changed, feature, setting, trial, without
 
@@ -398,7 +399,158 @@ def test_a_misfit_on_hearsay_says_so() -> None:
     assert found.because.endswith("; on hearsay: measure before discarding")
 
 
+# -- conflicts, wear and earlier work -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("dimension", ["large", "length", "taper"])
+def test_a_size_in_conflict_is_not_derived_from_the_others(dimension: str) -> None:
+    torn = replace(without(stud(small=13.25), dimension), gaps={dimension: "in conflict: one against another"})
+    found = answers(torn, eye())["cone-03"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert f"{STUD} {dimension}: in conflict: one against another" in found.because
+
+
+def test_four_sizes_that_contradict_each_other_are_not_known() -> None:
+    found = answers(stud(small=12.8), eye())
+    why = "sizes contradict each other: large, small and length give 1:7.95, the cone is 1:10"
+    assert found["cone-02"].because == f"{STUD} taper: {why}"
+    assert found["cone-02"].verdict is found["cone-03"].verdict is Verdict.NOT_KNOWN
+    assert answers(stud(CALLIPER, small=13.2), eye())["cone-02"].verdict is Verdict.FITS
+
+
+def test_an_eye_reamed_since_to_another_stud_is_not_known() -> None:
+    since = trial("reamed-to", "TEST/RE-9 stud", stand_off=1.5)
+    for more in ((), (trial("seat-trial", STUD, contact=0.9, stand_off=1.5),), (trial("reamed-to", STUD),)):
+        for opens in ("down", "up"):
+            found = answers(stud(), replace(eye(opens=opens, boss_large=40.0, boss_small=40.0), trials=(since, *more)))
+            assert Verdict.FITS_WITH_WORK not in {finding.verdict for finding in found.values()}
+            if opens == "down":
+                assert found["cone-02"].verdict is found["cone-03"].verdict is Verdict.NOT_KNOWN
+                assert "reamed since to TEST/RE-9 stud: measure it again" in found["cone-03"].because
+
+
+def test_an_eye_that_was_machined_without_a_trial_is_cautioned() -> None:
+    found = answers(stud(), eye(machined="reamed"))["cone-02"]
+    assert (found.verdict, len(found.cautions)) == (Verdict.FITS, 1)
+    assert found.cautions[0].startswith("The eye was reamed before and no trial with this stud is recorded")
+    blued = replace(eye(machined="reamed"), trials=(trial("seat-trial", STUD, contact=0.85, stand_off=1.5),))
+    assert not answers(stud(), blued)["cone-02"].cautions
+    assert not answers(stud(), eye(machined="none"))["cone-02"].cautions
+
+
+def test_a_parallel_bore_is_no_seat_whatever_was_blued() -> None:
+    bore = eye(profile="parallel", boss_large=40.0, boss_small=40.0)
+    for one in (bore, replace(bore, trials=(trial("seat-trial", STUD, contact=0.9, stand_off=1.5),))):
+        found = answers(stud(), one)
+        assert found["cone-02"].verdict is Verdict.DOES_NOT_FIT
+        assert found["cone-02"].because == "the eye is parallel, which is no seat for a tapered stud"
+    assert answers(stud(), eye(profile="tapered"))["cone-02"].verdict is Verdict.FITS
+
+
+@pytest.mark.parametrize("worn", ["oval", "bell_mouth"])
+def test_a_worn_eye_is_not_known(worn: str) -> None:
+    found = answers(stud(), eye(**{worn: 0.12}))["cone-02"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert found.because.endswith("by 0.12 mm, 0.05 mm is allowed")  # below 0.05 mm: common practice, no source
+    assert answers(stud(), eye(**{worn: 0.04}))["cone-02"].verdict is Verdict.FITS
+    one, other = reamable(**{worn: 0.12})
+    assert worst(finding.verdict for finding in check(one, other, setting(**FACTS))) is not Verdict.FITS_WITH_WORK
+
+
+@pytest.mark.parametrize(
+    ("trials", "why"),
+    [
+        ([trial("gauge-trial", "1:10", passed=False)], "in conflict: 1:10, but a gauge of 1:10 failed"),
+        ([trial("gauge-trial", "1:8")], "in conflict: 1:10, but a gauge of 1:8 passed"),
+        (
+            [trial("gauge-trial", "1:10"), trial("gauge-trial", "1:8")],
+            "in conflict: gauges of 1:10 and of 1:8 both passed",
+        ),
+    ],
+)
+def test_gauges_against_the_cone_are_a_conflict(trials: list[Trial], why: str) -> None:
+    for one, other in (
+        (replace(stud(), trials=tuple(trials)), eye()),
+        (stud(), replace(eye(), trials=tuple(trials))),
+    ):
+        found = answers(one, other)["cone-02"]
+        assert found.verdict is Verdict.NOT_KNOWN
+        assert found.because.endswith(why)
+
+
+def test_a_misfit_on_hearsay_is_told_beside_as_assembled() -> None:
+    steep = replace(eye(taper=0.125, large=15.3), trials=(trial("assembled-with", STUD),))
+    found = answers(stud(), changed(steep, "taper", hearsay=True))
+    assert list(found) == ["cone-00", "cone-02", "cone-03", "cone-05"]
+    for told in list(found.values())[1:]:
+        assert told.verdict is Verdict.DOES_NOT_FIT
+        assert told.because.endswith("on hearsay: measure before discarding")
+
+
+def test_a_washer_is_not_less_than_nothing() -> None:
+    with pytest.raises(DataFault, match="is '-2 mm', less than nothing"):
+        answers(stud(), eye(), washer="-2 mm")
+
+
+def test_a_hole_that_breaks_through_leaves_no_wall_whatever_is_asked() -> None:
+    one, other = reamable(boss_large=14.0, boss_small=14.0)
+    assert answers(one, other, {"wall_ratio": -0.5})["cone-07"].verdict is Verdict.DOES_NOT_FIT
+
+
+def test_a_tabled_nut_is_right_hand_and_of_a_usual_pitch() -> None:
+    found = answers(stud(hand="LH"), eye())["cone-06"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert "the tabled nut is right hand and the stud is LH: check that such a nut exists" in found.because
+    assert not answers(stud(hand="RH"), eye())["cone-06"].cautions
+    assert len(answers(stud(thread="M12x1"), eye())["cone-06"].cautions) == 1
+
+
+def test_impossible_lengths_of_a_stud_are_named() -> None:
+    found = answers(stud(end=31.0), eye())["cone-06"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert [gap.dimension for gap in found.gaps] == ["end", "pin-hole"]
+    assert "lies on the cone" in answers(stud(thread_start=16.0), eye())["cone-05"].cautions[0]
+
+
 # -- properties ---------------------------------------------------------------------------------------------------
+
+
+def _weak(one: Feature, use: Use) -> Feature:
+    """The feature with this value or trial of it only hearsay."""
+    said = replace(use, hearsay=True)
+    trials = tuple(
+        replace(t, use=said if t.use == use else t.use, stand_off=said if t.stand_off == use else t.stand_off)
+        for t in one.trials
+    )
+    values = {name: said if own == use else own for name, own in one.values.items()}
+    return replace(one, values=values, trials=trials)
+
+
+@given(
+    large=st.floats(13.2, 15.6),
+    taper=st.sampled_from([0.1, 0.125]),
+    opens=st.sampled_from(["down", "up"]),
+    boss=st.floats(30, 46),
+    blued=st.sampled_from([None, "seat-trial", "reamed-to"]),
+)
+@settings(max_examples=40)
+def test_no_value_that_is_hearsay_leaves_a_joint_that_fits_or_fits_with_work(
+    large: float, taper: float, opens: str, boss: float, blued: str | None
+) -> None:
+    trials = (trial(blued, STUD, contact=0.9, stand_off=1.5),) if blued else ()
+    one = stud(thread_start=17.2)
+    other = replace(eye(large=large, taper=taper, opens=opens, boss_large=boss, boss_small=boss), trials=trials)
+    found = check(one, other, setting(300, **FACTS))
+    if worst(finding.verdict for finding in found).rank < Verdict.FITS_WITH_WORK.rank:
+        return
+    used = {use for finding in found for use in finding.uses}
+    if any(finding.work for finding in found):
+        assert {(EYE, name) for name in ("large", "taper", "thick", "boss-large", "boss-small", "opens")} <= {
+            (use.feature, use.dimension) for use in used
+        }
+    for use in used:
+        weak = check(_weak(one, use), _weak(other, use), setting(300, **FACTS))
+        assert worst(finding.verdict for finding in weak).rank < Verdict.FITS_WITH_WORK.rank
 
 
 @given(

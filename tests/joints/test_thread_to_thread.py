@@ -113,16 +113,22 @@ def test_other_hand_does_not_fit() -> None:
 
 
 @pytest.mark.parametrize(
-    ("dimension", "rule"),
-    [("sex", "thread-01"), ("hand", "thread-02"), ("thread", "thread-03"), ("depth", "thread-04")],
+    ("dimension", "rules"),
+    [
+        ("sex", ["thread-01"]),
+        ("hand", ["thread-02"]),
+        ("thread", ["thread-03", "thread-04"]),
+        ("depth", ["thread-04"]),
+    ],
 )
-def test_what_is_missing_is_named_by_its_own_rule_alone(dimension: str, rule: str) -> None:
+def test_what_is_missing_is_named_by_the_rules_that_need_it_alone(dimension: str, rules: list[str]) -> None:
     first, second = pair()
     found = answers(first, without(second, dimension))
     unknown = [code for code, finding in found.items() if finding.verdict is Verdict.NOT_KNOWN]
-    assert unknown == [rule]
-    assert f"{JOINT} {dimension}: no reading" in found[rule].because
-    assert (JOINT, dimension) in {(gap.feature, gap.dimension) for gap in found[rule].gaps}
+    assert unknown == rules
+    for rule in rules:
+        assert f"{JOINT} {dimension}: no reading" in found[rule].because
+        assert [(gap.feature, gap.dimension) for gap in found[rule].gaps] == [(JOINT, dimension)]
 
 
 def test_too_little_thread() -> None:
@@ -153,18 +159,57 @@ def test_where_the_computed_length_is_the_longer_it_is_asked() -> None:
     assert need == pytest.approx(11.0, abs=0.05)  # Machinery's Handbook formula 1, computed table: M14x1.5 11.0
 
 
-def test_failed_trial_does_not_fit_and_a_passed_one_answers_for_what_is_missing() -> None:
+def test_failed_trial_does_not_fit_and_a_passed_one_answers_for_sex_and_hand_alone() -> None:
     first, second = pair()
     failed = replace(second, trials=(trial("thread-trial", BAR, passed=False),))
     assert answers(first, failed)["thread-03"].verdict is Verdict.DOES_NOT_FIT
-    passed = replace(without(second, "thread", "hand"), trials=(trial("thread-trial", BAR),))
+    passed = replace(without(second, "thread", "hand", "sex"), trials=(trial("thread-trial", BAR),))
     found = answers(first, passed)
-    assert found["thread-02"].verdict is Verdict.FITS
-    assert found["thread-03"].verdict is Verdict.FITS
-    assert found["thread-03"].basis is Basis.TRIAL
+    assert found["thread-01"].verdict is found["thread-02"].verdict is Verdict.FITS
+    assert found["thread-02"].basis is Basis.TRIAL
+    assert found["thread-03"].verdict is found["thread-04"].verdict is Verdict.NOT_KNOWN
     assert "near match" in found["thread-03"].cautions[0]
+    said = replace(passed, trials=(trial("thread-trial", BAR, hearsay=True),))
+    assert answers(first, said)["thread-02"].verdict is Verdict.NOT_KNOWN
     elsewhere = replace(passed, trials=(trial("thread-trial", "TEST/RK-9 bar-end.left"),))
     assert answers(first, elsewhere)["thread-03"].verdict is Verdict.NOT_KNOWN
+
+
+@pytest.mark.parametrize("why", ["in conflict: M14x1.5 against 9/16-18 UNF", "undecided: M14x1.5 has odds of 60%"])
+def test_a_passed_trial_decides_no_conflict_about_the_thread(why: str) -> None:
+    first, second = pair()
+    torn = replace(without(second, "thread"), gaps={"thread": why}, trials=(trial("thread-trial", BAR),))
+    found = answers(first, torn)
+    assert found["thread-03"].verdict is found["thread-04"].verdict is Verdict.NOT_KNOWN
+    assert why in found["thread-03"].because
+
+
+def test_a_failed_gauge_of_its_own_thread_is_a_conflict() -> None:
+    first, second = pair()
+    found = answers(first, replace(second, trials=(trial("thread-trial", "M14x1.5", passed=False),)))["thread-03"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert found.because.endswith("in conflict: M14x1.5, but a gauge of M14x1.5 failed (shop card 4)")
+    other = replace(second, trials=(trial("thread-trial", "9/16-18 UNF", passed=False),))
+    assert answers(first, other)["thread-03"].verdict is Verdict.FITS
+
+
+def test_only_the_words_asked_for_are_judged() -> None:
+    first, second = pair()
+    found = answers(first, changed(second, "sex", value="both"))["thread-01"]
+    assert found.verdict is Verdict.NOT_KNOWN
+    assert found.because == f"{JOINT} sex: 'both' is neither male nor female"
+    both = [changed(one, "hand", value="unknown") for one in (first, second)]
+    assert answers(*both)["thread-02"].verdict is Verdict.NOT_KNOWN
+
+
+def test_a_short_adjuster_stays_short_though_taken_together() -> None:
+    first, second = pair(depth=15.0)
+    together = replace(second, trials=(trial("assembled-with", BAR),))
+    assert list(answers(first, together)) == ["thread-00"]
+    found = answers(first, together, adjuster="yes")
+    assert [(code, one.verdict) for code, one in found.items()] == [("thread-04", Verdict.DOES_NOT_FIT)]
+    found = answers(first, changed(together, "depth", hearsay=True), adjuster="yes")
+    assert list(found) == ["thread-00", "thread-04"]  # a misfit that is only said does not overturn, but is told
 
 
 def test_a_passed_trial_saves_no_known_difference() -> None:

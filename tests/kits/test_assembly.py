@@ -58,8 +58,10 @@ def test_without_an_inner_joint_the_rod_screws_to_the_bar() -> None:
 def test_a_spherical_rod_end_takes_the_place_of_the_rod_end() -> None:
     text = HEAD + "[left]\n" + SIDE.replace('rod_end = "NORTH/RE-3"', 'spherical_rod_end = "NORTH/SR-1"')
     assembly = assembled(text)
-    assert [name for name, *_ in ends(assembly, "left")] == ["bar-joint", "joint-rod", "rod-spherical"]
-    assert "spherical rod end bolted to knuckle eye" in assembly.not_checked
+    assert [name for name, *_ in ends(assembly, "left")] == ["bar-joint", "joint-rod", "rod-spherical", "bolt-eye"]
+    # a link of the steering chain is never left out of the answer
+    assert assembly.joints[3].kind is None
+    assert "spherical rod end bolted to knuckle eye" not in assembly.not_checked
 
 
 def test_the_sides_are_separate() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, StorageFault
+from fitment.joints.limits import limit_range
 from fitment.kits.kit import Kit
 from fitment.kits.kit_file import load_kit, read_kit
 from tests.kits.fakes import LIMITS
@@ -238,6 +239,14 @@ WRONG = {
             "one adapter goes between two parts"
         ],
     ),
+    "an adapter by one end twice": (
+        HEAD + '[left]\ntie_rod = "NORTH/TR-2"\nrod_end = "NORTH/RE-3"\n'
+        '[[adapter]]\npart = "x"\nbetween = ["left.tie_rod", "left.rod_end"]\nends = ["a", "a"]\n',
+        [
+            '9:8: both ends are "a": one end cannot meet both parts [kit-file-19] '
+            "name the end that meets each part, in the order of between"
+        ],
+    ),
     "an adapter without its ends": (
         HEAD + '[[adapter]]\npart = "x"\n',
         [
@@ -289,6 +298,39 @@ WRONG = {
         ],
     ),
 }
+
+
+@pytest.mark.parametrize(
+    ("entered", "shown"),
+    [
+        ("9" * 400, "(over 300 digits)"),
+        ("-" + "9" * 400, "-(over 300 digits)"),
+        ("1e300", "1e+300"),
+        ("inf", "inf"),
+        ("-inf", "-inf"),
+        ('"1 m"', "1000"),
+    ],
+)
+def test_a_limit_outside_what_is_accepted(entered: str, shown: str) -> None:
+    low, high = limit_range("sleeve_wall")
+    (told,) = faults_of(f"{HEAD}[limits]\nsleeve_wall = {entered}\n")
+    assert told == (
+        f"4:15: limit sleeve_wall = {shown} is outside what this tool accepts ({low:g} to {high:g} mm) [kit-file-22] "
+        f"write a value from {low:g} to {high:g} mm"
+    )
+
+
+@pytest.mark.parametrize("nested", ["a = " + "[" * 3000 + "]" * 3000, "a = " + "{b = " * 3000 + "1" + "}" * 3000])
+def test_brackets_nested_too_deeply(nested: str) -> None:
+    assert faults_of(f"{HEAD}{nested}\n") == [
+        "kit.toml: the brackets of this file are nested too deeply to be read [kit-file-20] "
+        "a kit needs a section, a key and a value: take the brackets out"
+    ]
+
+
+def test_a_number_of_more_digits_than_python_reads() -> None:
+    (told,) = faults_of(f"{HEAD}[limits]\nsleeve_wall = {'9' * 5000}\n")
+    assert told.startswith("kit.toml: a number in this file has too many digits to be read [kit-file-21]")
 
 
 @pytest.mark.parametrize("case", WRONG)

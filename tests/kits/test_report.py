@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 import fitment.kits
 from fitment.doubt import Draws
 from fitment.errors import FitmentError
-from fitment.finding import Finding, Verdict
+from fitment.finding import Basis, Finding, Use, Verdict
 from fitment.kits.check import check
 from fitment.kits.kit_file import read_kit
 from fitment.kits.report import STANDING_CAUTIONS, Report
@@ -186,6 +186,66 @@ def test_a_sleeve_without_a_check_is_not_known() -> None:
     assert [found.rule for found in report.findings if found.verdict is NOT_KNOWN] == ["kit-02"]
 
 
+def test_a_spherical_rod_end_at_the_knuckle_is_not_known() -> None:
+    report = checked(BOTH.replace('rod_end = "NORTH/RE-3"', 'spherical_rod_end = "NORTH/SR-1"', 1))
+    assert report.verdict is NOT_KNOWN
+    assert [(joint.id, found.rule) for joint, found in report.answers if found.verdict is NOT_KNOWN] == [
+        ("left.bolt-eye", "kit-02")
+    ]
+
+
+def sided(text: str, use_of_side: Use | None, gap: str = "") -> Report:
+    """The report where the knuckle's side is recorded so."""
+    book = Book()
+    knuckle = book.parts["NORTH/KN-1"]
+    body = replace(
+        knuckle.features["body"],
+        values={} if use_of_side is None else {"side": use_of_side},
+        gaps={"side": gap} if gap else {},
+    )
+    book.parts["NORTH/KN-1"] = replace(knuckle, features={**knuckle.features, "body": body})
+    kinds = {kind.name: kind.kind for kind in (thread_kind(), stud_kind())}
+    return check(read_kit(text.encode(), "kit.toml", LIMITS), book, Draws(200), kinds)
+
+
+def side_of(word: str, hearsay: bool = False) -> Use:
+    return Use("NORTH/KN-1 body", "side", word, None, None, Basis.STATED, source="own measurement", hearsay=hearsay)
+
+
+@pytest.mark.parametrize(("recorded", "named"), [("left", "right"), ("right", "left")])
+def test_a_knuckle_of_the_other_side_does_not_fit(recorded: str, named: str) -> None:
+    report = sided(BOTH, side_of(recorded))
+    assert report.verdict is DOES_NOT_FIT
+    wrong = [(joint.id, found.because) for joint, found in report.answers if found.rule == "kit-03"]
+    because = f"NORTH/KN-1 is for the {recorded} side, and the kit names it as the {named} knuckle"
+    assert wrong == [(f"{named}.stud-eye", because)]
+    heard = sided(BOTH, side_of(recorded, hearsay=True)).findings[0]
+    assert heard.because == f"{because}; on hearsay: measure before discarding"
+
+
+def test_a_knuckle_whose_sides_disagree_is_not_known_and_one_without_a_side_says_nothing() -> None:
+    report = sided(BOTH, None, "in conflict: left, right")
+    assert report.verdict is NOT_KNOWN
+    assert {found.rule for found in report.findings if found.verdict is NOT_KNOWN} == {"kit-03"}
+    assert "NORTH/KN-1 body side: in conflict: left, right" in report.findings[0].because
+    assert sided(BOTH, None).verdict is FITS
+
+
+def test_a_side_is_told_where_the_rest_of_the_joint_is_not_named() -> None:
+    text = BOTH.replace('rod_end = "NORTH/RE-3"\n', "")
+    found = [(joint.id, one.rule) for joint, one in sided(text, side_of("left")).answers if "knuckle" in joint.title]
+    assert found == [("right.stud-eye", "kit-03"), ("left.stud-eye", "kit-01"), ("right.stud-eye", "kit-01")]
+
+
+def test_what_is_recorded_of_a_part_is_a_caution() -> None:
+    book = Book()
+    book.parts["NORTH/RE-3a"] = replace(book.parts["NORTH/RE-3a"], cautions=("NORTH/RE-3a is recorded as worn.",))
+    kit = read_kit(BOTH.replace("RE-3", "RE-3a", 1).encode(), "kit.toml", LIMITS)
+    kinds = {kind.name: kind.kind for kind in (thread_kind(), stud_kind())}
+    report = check(kit, book, Draws(200), kinds)
+    assert report.cautions == ("Mind the pin.", "NORTH/RE-3a is recorded as worn.", *STANDING_CAUTIONS)
+
+
 def test_unknowns_are_folded_by_part_each_once() -> None:
     report = checked(BOTH, stud=[stud(NOT_KNOWN, None)])
     assert {part: [gap.dimension for gap in gaps] for part, gaps in report.unknowns.items()} == {"NORTH/RE-3": ["hand"]}
@@ -219,7 +279,7 @@ def test_the_report_says_what_it_rests_on() -> None:
 
 
 def test_every_rule_has_its_page() -> None:
-    assert [rule.code for rule in kit_rules()] == ["kit-01", "kit-02"]
+    assert [rule.code for rule in kit_rules()] == ["kit-01", "kit-02", "kit-03"]
     assert all(text for rule in kit_rules() for text in vars(rule).values())
 
 

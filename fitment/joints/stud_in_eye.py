@@ -73,9 +73,8 @@ def _mended(
         return findings, seated, ()
     if isinstance(proposal, str):
         return [_said(finding, proposal) for finding in findings], seated, ()
-    doubt = proposal if isinstance(proposal, Gap) else out_of_round(pair)
-    if isinstance(proposal, Gap) or doubt is not None:
-        return [_unsure(finding, doubt) for finding in findings if doubt is not None], seated, ()
+    if isinstance(proposal, Gap):
+        return [_unsure(finding, proposal) for finding in findings], seated, ()
     wall = work.wall(pair, proposal)
     if wall.verdict is Verdict.DOES_NOT_FIT:
         asked = f"{proposal.operation} does not leave the wall asked ({pages.WALL.code})"
@@ -83,6 +82,9 @@ def _mended(
     if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
         return [*(_said(finding, asked) for finding in findings), wall], seated, ()
+    wear = out_of_round(pair)
+    if wear is not None:  # one diameter more does not say that a reamer leaves nothing of it
+        return [_unsure(finding, wear) for finding in findings], seated, ()
     worked = _worked(pair, proposal, findings, turned)
     if wall.verdict is Verdict.NOT_KNOWN:
         worked = [_metal_unsure(finding, wall) for finding in worked]

@@ -26,12 +26,15 @@ CONES = Rule(
     code="cone-02",
     title="cone against cone",
     checks="Whether both tapers are the same within what a tightened joint takes up. Blueing with enough contact "
-    "settles it, a failed trial too.",
+    "settles it, a failed trial too. A parallel bore is no seat. Not known: an eye reamed since to another stud, "
+    "one out of round or worn at its mouth beyond eye_oval, gauges against the cone or one another, sizes of one "
+    "cone that differ from it by more than three standard uncertainties.",
     formula="cone_mismatch - |Cs - Ce|, C = (D - d)/L; for unequal cones the far end gapes by |Cs - Ce|/2 per mm.",
     source="C: ISO 3040. cone_mismatch: contact of about 75 % over 18 mm by independent slices in an assumed 500 MPa "
     "eye, own reasoning; blueing over 75 %: common practice, no source.",
-    limits="cone_mismatch; contact_fraction for a recorded blueing.",
-    leaves_out="Out-of-round, bell-mouth and wear. Two cones measured with a calliper leave about 0.01 on the ratio "
+    limits="cone_mismatch; contact_fraction for a recorded blueing; eye_oval.",
+    leaves_out="Wear that nobody measured; the doubt of a measured out-of-round. "
+    "Two cones measured with a calliper leave about 0.01 on the ratio "
     "and are not known: let the readings be matched to a standard cone, or blue the joint.",
 )
 SEAT = Rule(
@@ -73,7 +76,9 @@ PIN = Rule(
     formula="hp = xp - (H + a + w); the smaller of hp - dp/2 - w_max and m_min - hp - draw_up - dp/2.",
     source="DIN 935-1, DIN 937 (nuts); geometry. A measured nut (nut-height, slot-base) where no standard is named.",
     limits="draw_up.",
-    leaves_out="The last part of a turn to the next slot, P/6 at most: adjust the nut or its seat, never slacken it. "
+    leaves_out="Whether the tabled nut is made with the stud's thread: not known for a left-hand stud, a caution for "
+    "a pitch that is not a usual one. "
+    "The last part of a turn to the next slot, P/6 at most: adjust the nut or its seat, never slacken it. "
     "Prevailing-torque nuts.",
 )
 WALL = Rule(

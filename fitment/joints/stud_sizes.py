@@ -41,10 +41,14 @@ class Cone:
 
 
 def gauges_tried(feature: Feature, passed: bool) -> list[tuple[float, Trial]]:
-    """The taper gauges that the feature passed, or failed, with their ratios; those that can be read."""
+    """The taper gauges that the feature passed, or failed, with their ratios; those that can be read.
+
+    Hearsay of a gauge counts only where no gauge was tried at first hand.
+    """
     found = []
-    for trial in feature.trials:
-        if trial.dimension != "gauge-trial" or trial.passed is not passed:
+    trials = [trial for trial in feature.trials if trial.dimension == "gauge-trial"]
+    for trial in [trial for trial in trials if not trial.use.hearsay] or trials:
+        if trial.passed is not passed:
             continue
         with suppress(DataFault):
             found.append((parse_taper(trial.against).ratio, trial))
@@ -110,28 +114,24 @@ def cone_of(feature: Feature, length_name: str) -> Cone:
     large, small, length = (size_of(feature, name) for name in ("large", "small", length_name))
     adopted, gauged = feature.get("taper"), gauged_ratio(feature)
     own = size_of(feature, "taper")
-    open_ones = {name for name in ("large", "small", length_name, "taper") if name in feature.gaps}
-    if "taper" not in open_ones and gauged is not None and (adopted is None or adopted.basis is Basis.MEASURED):
+
+    def wanting(name: str, size: Size) -> bool:
+        return not size.known and name not in feature.gaps
+
+    if "taper" not in feature.gaps and gauged is not None and (adopted is None or adopted.basis is Basis.MEASURED):
         own = reading(gauged)
     contrary = _gauges_disagree(feature, own) or _contradiction(feature, large, small, length, own)
     if contrary is not None:
         return Cone(lacking(contrary), lacking(contrary), length, lacking(contrary))
-    if "taper" not in open_ones and not own.known and large.known and small.known and length.known:
+    if wanting("taper", own) and large.known and small.known and length.known:
         own = formula(ratio_from_diameters, large, small, length)
         refused = _gauges_disagree(feature, own)
         own = own if refused is None else lacking(refused)
-    if (
-        length_name not in open_ones
-        and not length.known
-        and large.known
-        and small.known
-        and own.known
-        and own.central > 0
-    ):
+    if wanting(length_name, length) and large.known and small.known and own.known and own.central > 0:
         length = formula(lambda D, d, C: (D - d) / maximum(C, 1e-9), large, small, own)
-    if "large" not in open_ones and not large.known and small.known:
+    if wanting("large", large) and small.known:
         large = formula(lambda d, C, L: d + C * L, small, own, length)
-    if "small" not in open_ones and not small.known:
+    if wanting("small", small):
         small = formula(diameter_at, large, own, length)
     return Cone(large, small, length, own)
 

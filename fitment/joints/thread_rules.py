@@ -8,7 +8,8 @@ ASSEMBLED = Rule(
     code="thread-00",
     title="threads taken together from one donor",
     checks="Whether the two ends are recorded as taken together, undisturbed, from one donor.",
-    formula="None: a record answers instead of thread-01 to thread-04, unless hand, sex or thread are known to differ.",
+    formula="None: a record answers instead of thread-01 to thread-04, unless hand, sex or thread are known "
+    "to differ, or an adjuster is known to be short. A misfit that is only hearsay is told beside it.",
     source="None needed: they were one joint. Common practice, no source.",
     limits="None.",
     leaves_out="Wear, stripped or crossed threads, and the engagement once the adjuster is turned.",
@@ -26,7 +27,7 @@ HAND = Rule(
     code="thread-02",
     title="hand of the threads",
     checks="Whether both threads are right hand or both left hand. A hand that nobody noted is not known: that "
-    "nothing is marked on a part proves nothing.",
+    "nothing is marked on a part proves nothing. Two that screw together by hand have one hand.",
     formula="None: a thread of the other hand does not start, and no tolerance argument applies.",
     source="ISO 965-1 (LH in the designation; no mark means right hand on a drawing, not on a part).",
     limits="None.",
@@ -36,7 +37,9 @@ SAME = Rule(
     code="thread-03",
     title="same thread, or a near match",
     checks="Whether form, nominal diameter and pitch are the same. If not, what the hand would feel: binds after some "
-    "turns, screws fully home and holds on a part of its depth, or does not start. All three do not fit.",
+    "turns, screws fully home and holds on a part of its depth, or does not start. All three do not fit. "
+    "Two that do not screw together by hand do not fit; that they do names no thread, as a near match goes home too. "
+    "A failed gauge of the very thread that was adopted is a conflict and not known.",
     formula="N = C tan(alpha)/|dP| turns to bind, with C the pitch-diameter clearance of the real pair, (D2 - d2) from "
     "its least to its greatest, alpha the half thread angle; radial overlap (d - D1)/2 from its least to its greatest.",
     source="Limits of size: ISO 965-1, ASME B1.1, BS 84; formula of gauge practice (FED-STD-H28, BS 919; from memory).",
@@ -53,6 +56,7 @@ ENGAGEMENT = Rule(
     "own suggestion, no source; engagement_factor and adjuster_factor: common practice, no source.",
     limits="engagement_factor; adjuster_factor gives a caution where the joint is an adjuster.",
     leaves_out="How far the adjuster is really screwed in at its longest set-up; aluminium or other weaker material; "
-    "a slotted sleeve; the jam nut, which adds no engagement. Not looked at where the threads differ.",
+    "a slotted sleeve; the jam nut, which adds no engagement. Not looked at where the threads differ, not known where "
+    "either is not known.",
 )
 RULES = (ASSEMBLED, SEXES, HAND, SAME, ENGAGEMENT)

@@ -52,7 +52,7 @@ _READ, _SAID = "own-measurement", "drawing"
 NAMED, ASSUMED = "named at the bench", "taken for granted at the bench"
 
 #: what is told of a bare thread name without a hand
-RIGHT_BY_STANDARD = "right hand: a designation without LH means so in its standard"
+RIGHT_BY_STANDARD = "no hand is marked: its standard means right hand by that, a part proves nothing by it"
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,7 @@ def test_every_word_of_two_names_that_do_not_fit(capsys: pytest.CaptureFixture[s
         "   sex male (stated; taken for granted at the bench)",
         "   thread 9/16-18 UNF (stated; named at the bench)",
         "   assumed: male: taken so, no sex is said",
-        "   assumed: right hand: a designation without LH means so in its standard",
+        "   assumed: no hand is marked: its standard means right hand by that, a part proves nothing by it",
         "B: M14x1.5-LH",
         "   hand LH (stated; named at the bench)",
         "   sex female (stated; taken for granted at the bench)",
@@ -70,7 +70,10 @@ def test_a_hand_that_is_only_taken_for_granted_is_not_known(capsys: pytest.Captu
         ("B M14x1.5", "hand"),
     ]
     assert verdicts(found)["thread-03"] == "fits"
-    assert "right hand: a designation without LH means so in its standard" in found["understood"][0]["assumed"]
+    assert (
+        "no hand is marked: its standard means right hand by that, a part proves nothing by it"
+        in found["understood"][0]["assumed"]
+    )
     for other in ("M14x1.5-RH", "M14x1.5-LH"):
         code, found = asked(capsys, "M14x1.5", other)
         assert (code, found["because"]) == (4, "no hand is marked on A M14x1.5: say RH or LH")

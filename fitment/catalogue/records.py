@@ -67,6 +67,8 @@ class Pen:
         self.lines: list[str] = []
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
         self._seen: Counter[str] = Counter()
+        self._uids: dict[tuple[str, int], set[str]] = {}
+        self._waiting: list[dict[str, Any]] = []
         self._cache: dict[tuple[str, str], Any] = {}
 
     def split(self, reference: str) -> tuple[str, str]:
@@ -227,14 +229,16 @@ class Pen:
         occurrence = self._seen[name]
         self._seen[name] += 1
         uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
-        while self.session.execute(sa.select(Reading.id).where(Reading.uid == uid)).first() is not None:
+        known = self._uids_of(thing)
+        while uid in known:
             if not again:
                 return uid
             occurrence += 1
             uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
-        self.session.execute(
-            sa.insert(Reading),
-            {
+        known.add(uid)
+        self._waiting.append(
+            dict.fromkeys(("vehicle_id", "part_id", "item_id"))
+            | {
                 "uid": uid,
                 _subject_column(thing): thing.id,
                 "sitting_id": sitting.id,
@@ -257,6 +261,21 @@ class Pen:
         self.touch(thing)
         return uid
 
+    def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
+        """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
+        column = _subject_column(thing)
+        key = (column, thing.id)
+        if key not in self._uids:
+            rows = self.session.execute(sa.select(Reading.uid).where(getattr(Reading, column) == thing.id))
+            self._uids[key] = set(rows.scalars())
+        return self._uids[key]
+
+    def _write_readings(self) -> None:
+        """Writes the readings that wait, all in one statement."""
+        if self._waiting:
+            self.session.execute(sa.insert(Reading), self._waiting)
+            self._waiting.clear()
+
     def touch(self, thing: Vehicle | Part | Item) -> None:
         """Marks a thing whose derived values must be made anew."""
         if isinstance(thing, Item):
@@ -270,6 +289,7 @@ class Pen:
         Raises:
             NotFoundFault: none does, or several do.
         """
+        self._write_readings()
         found = (
             self.session.execute(sa.select(Reading).where(Reading.uid.startswith(uid, autoescape=True)).limit(2))
             .scalars()
@@ -310,6 +330,7 @@ class Pen:
 
     def finish(self) -> None:
         """Makes derived data anew for what was touched, and raises the revision if anything was added."""
+        self._write_readings()
         self.session.flush()
         connection = self.session.connection()
         derive_parts(connection, self._touched["part"])

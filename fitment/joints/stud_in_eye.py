@@ -9,7 +9,7 @@ from fitment.joints import stud_rules as pages
 from fitment.joints import stud_work as work
 from fitment.joints.answering import mm
 from fitment.joints.registration import Feature, JointKind, Setting, as_assembled, assembled_finding
-from fitment.joints.stud_nut_rules import nut, pin
+from fitment.joints.stud_nut_rules import engaged, nut, pin
 from fitment.joints.stud_seat_rules import Pair, cones, direction, out_of_round, passes, seating_rule, worn
 from fitment.joints.stud_sizes import Seating, seating, settling, stale_eye, trials_between
 
@@ -57,7 +57,8 @@ def _rules(pair: Pair) -> list[Finding]:
         return findings  # the cones face apart: there is no seat, and nothing beyond it to look at
     walls = [finding for finding in findings if finding.rule == pages.WALL.code]
     before = [finding for finding in findings if finding.rule != pages.WALL.code]
-    beyond = [_resting(finding, rests) for finding in (passes(pair, seated), nut(pair, seated), pin(pair, seated))]
+    after = (passes(pair, seated), nut(pair, seated), pin(pair, seated), engaged(pair, seated))
+    beyond = [_resting(finding, rests) for finding in after]
     return [*before, *beyond, *walls]
 
 

@@ -133,17 +133,24 @@ def pin(pair: Pair, seated: Seating) -> Finding:
     plane, draw_up = nut_plane(pair, seated), pair.limit("draw_up")
     centre = formula(pin_hole_height, plane, hole)
     margin = formula(
-        lambda hp, dp, ws, m: minimum(pin_low_margin(hp, dp, ws), pin_high_margin(hp + draw_up, dp, m)),
+        lambda hp, dp, ws, m, xp, xe: minimum(
+            minimum(pin_low_margin(hp, dp, ws), pin_high_margin(hp + draw_up, dp, m)), xe - xp - dp / 2
+        ),
         centre,
         across,
         base,
         height,
+        hole,
+        end,
     )
 
     def words() -> str:
         low, high = centre.central - across.central / 2, centre.central + across.central / 2 + draw_up
         slot = f"the slot of {name} is sure from {mm(base.central)} to {mm(height.central)}"
-        return seated.say(f"the split-pin hole reaches from {mm(low)} to {mm(high)} above the nut's seat, {slot}")
+        ends = f"the stud ends {mm(end.central - hole.central - across.central / 2)} past the hole"
+        return seated.say(
+            f"the split-pin hole reaches from {mm(low)} to {mm(high)} above the nut's seat, {slot}, {ends}"
+        )
 
     finding = answer(pages.PIN.code, pair.joint, margin, "mm", pair.setting, words)
     figures = {
@@ -152,6 +159,30 @@ def pin(pair: Pair, seated: Seating) -> Finding:
     }
     finding = with_figures(finding, figures, pair.setting)
     return replace(finding, cautions=(*finding.cautions, *_nut_cautions(pair)))
+
+
+def engaged(pair: Pair, seated: Seating) -> Finding:
+    """cone-08: full thread through the threaded part of the nut."""
+    thread, start, end = thread_of(pair.stud), size_of(pair.stud, "thread-start"), size_of(pair.stud, "end")
+    _, base, name = nut_sizes(pair)
+    plane = nut_plane(pair, seated)
+    if thread is None:
+        return missing(pages.ENGAGED.code, pair.joint, [thread_gap(pair.stud), *end.gaps, *base.gaps])
+    if pair.stud.get("thread-length") is None and "thread-length" not in pair.stud.gaps:
+        last = formula(lambda xe: xe - thread.pitch, end)
+    else:
+        last = formula(lambda xt, full, xe: minimum(xt + full, xe), start, size_of(pair.stud, "thread-length"), end)
+    reach = formula(lambda last, plane: last - plane, last, plane)
+
+    def words() -> str:
+        return seated.say(
+            f"{mm(reach.central)} of full thread stands above the nut's seat, where {name} is threaded over"
+            f" {mm(base.central)}"
+        )
+
+    margin = formula(lambda reach, base: reach - base, reach, base)
+    finding = answer(pages.ENGAGED.code, pair.joint, margin, "mm", pair.setting, words)
+    return replace(finding, uses=finding.uses + names(pair.stud, ["thread"]))
 
 
 def _nut_cautions(pair: Pair) -> tuple[str, ...]:

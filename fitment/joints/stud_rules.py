@@ -73,7 +73,8 @@ PIN = Rule(
     title="split pin in the castle nut",
     checks="Whether the split-pin hole lies wholly in the slots of the nut, before and after the draw-up, with the "
     "lowest nut and the highest slot base that the standard allows.",
-    formula="hp = xp - (H + a + w); the smaller of hp - dp/2 - w_max and m_min - hp - draw_up - dp/2.",
+    formula="hp = xp - (H + a + w); the smallest of hp - dp/2 - w_max, m_min - hp - draw_up - dp/2 and xe - xp - dp/2 "
+    "(the hole ends within the stud).",
     source="DIN 935-1, DIN 937 (nuts); geometry. A measured nut (nut-height, slot-base) where no standard is named.",
     limits="draw_up.",
     leaves_out="Whether the tabled nut is made with the stud's thread: not known for a left-hand stud, a caution for "
@@ -90,4 +91,15 @@ WALL = Rule(
     limits="wall_ratio, sleeve_wall, ream_tolerance.",
     leaves_out="Strength, material, hidden cracks and a boss that is not round: measure it at its thinnest.",
 )
-RULES = (ASSEMBLED, DIRECTION, CONES, SEAT, PASSES, NUT, PIN, WALL)
+ENGAGED = Rule(
+    code="cone-08",
+    title="thread of the stud in the nut",
+    checks="Whether the stud's full thread reaches through the castle nut up to the base of its slots.",
+    formula="end of full thread - (H + a + w) - slot base; the full thread ends at xt + its length where that was "
+    "measured, else one pitch before the end of the stud; never beyond the end. The draw-up helps and is left out.",
+    source="Geometry. The whole height below the slots: common practice, no source. One pitch for the point: own "
+    "choice, no source.",
+    limits="None.",
+    leaves_out="Strength of the thread; prevailing-torque nuts, which must show thread beyond their locking part.",
+)
+RULES = (ASSEMBLED, DIRECTION, CONES, SEAT, PASSES, NUT, PIN, WALL, ENGAGED)

@@ -126,7 +126,7 @@ def test_inches_on_request(demo: Path, capsys: pytest.CaptureFixture[str]) -> No
 FAULTS: list[tuple[list[str], int, str]] = [
     (["check", "none.toml"], 66, "none.toml"),
     (["check", "none.toml", "--units", "cm"], 2, 'fitment: --units is "cm" [usage-01]\n  allowed: mm, inch\n'),
-    (["explain", "cone-99"], 66, 'fitment: no rule "cone-99" [explain-01]\n  nearest: cone-07, cone-06, cone-05\n'),
+    (["explain", "cone-99"], 66, 'fitment: no rule "cone-99" [explain-01]\n  nearest: cone-08, cone-07, cone-06\n'),
     (["schema", "rack"], 66, 'fitment: no schema "rack" [schema-01]\n  allowed: check, kit\n'),
     (["import", "none.csv", "--db", "none.sqlite"], 66, "fitment: none.sqlite: no catalogue there [db-01]\n"),
     (["template", "gearbox"], 65, 'fitment: there is no kind of part "gearbox" [dictionary-01]\n'),

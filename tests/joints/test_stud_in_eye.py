@@ -52,7 +52,7 @@ def verdicts(found: dict[str, Finding]) -> dict[str, str]:
 def test_e1_fits_everywhere() -> None:
     found = answers(stud(), eye())
     assert set(verdicts(found).values()) == {"fits"}
-    assert list(found) == [f"cone-0{n}" for n in range(1, 7)]
+    assert list(found) == [*(f"cone-0{n}" for n in range(1, 7)), "cone-08"]
     seat, nut, pin = found["cone-03"].figures, found["cone-05"].figures, found["cone-06"].figures
     assert seat["stand_off"].value == pytest.approx(1.5)  # SEAT-E1-A
     assert seat["contact_length"].value == pytest.approx(16.0)  # SEAT-E1-LC
@@ -72,6 +72,7 @@ def test_e1_with_a_calliper_is_not_known_on_the_nut_side_alone() -> None:
         "04": "fits",
         "05": "not known",
         "06": "not known",
+        "08": "fits",
     }
     assert {gap.dimension for gap in found["cone-05"].gaps} == {"large"}
 
@@ -211,6 +212,7 @@ def test_a_mismatched_eye_with_metal_is_reamed_to_the_studs_own_cone() -> None:
         "04": "fits",
         "05": "fits",
         "06": "fits",
+        "08": "fits",
         "07": "fits",
     }
     work = found["cone-03"].work[0]
@@ -607,3 +609,27 @@ def test_all_lengths_scaled_together_scale_the_margin(scale: float, large: float
         return found.margin.value
 
     assert margin(scale) == pytest.approx(scale * margin(1.0), rel=1e-6, abs=1e-6)
+
+
+def test_a_split_pin_hole_that_runs_out_at_the_end_of_the_stud() -> None:
+    found = answers(stud(end=32.5), eye())["cone-06"]
+    assert found.verdict is Verdict.DOES_NOT_FIT
+    assert found.because.endswith("the stud ends -0.90 mm past the hole")
+    assert answers(stud(end=36.0), eye())["cone-06"].verdict is Verdict.FITS
+
+
+def test_a_stud_whose_thread_does_not_reach_through_the_nut() -> None:
+    found = answers(stud(thread_length=5.0), eye())["cone-08"]
+    assert found.verdict is Verdict.DOES_NOT_FIT
+    assert found.because == (
+        "3.30 mm of full thread stands above the nut's seat, where a DIN 935 nut is threaded over 10.00 mm"
+    )
+    assert answers(stud(thread_length=14.0), eye())["cone-08"].verdict is Verdict.FITS
+    assert answers(stud(end=28.0), eye())["cone-08"].verdict is Verdict.DOES_NOT_FIT
+
+
+def test_a_stud_end_that_was_never_measured_never_fits() -> None:
+    whole = stud()
+    found = answers(replace(whole, values={name: use for name, use in whole.values.items() if name != "end"}), eye())
+    assert found["cone-06"].verdict is found["cone-08"].verdict is Verdict.NOT_KNOWN
+    assert [gap.dimension for gap in found["cone-08"].gaps] == ["end"]

@@ -21,6 +21,8 @@ from fitment.standards.thread_names import parse_thread
 NUMERIC = frozenset({"length", "angle", "mass", "force", "torque", "turns", "rate", "count", "fraction", "number"})
 #: kinds of value whose bare number has no unit to assume
 _PLAIN = frozenset({"count", "number"})
+#: tools that reach into a hole by their jaws
+_INSIDE = frozenset({"calliper-inside", "calliper-tapered-eye"})
 
 _TRIAL = re.compile(
     r"^(?P<result>pass|fail)(?:\s+(?:with\s+(?P<mate>\S+\s+[a-z][a-z.-]*)|gauge\s+(?P<gauge>\S+)))?"
@@ -180,15 +182,28 @@ def _plausible(dimension: Dimension, value: float) -> None:
 
 
 def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str) -> Tool | None:
-    """The cell's tool; else the sitting's, if it measures this kind; else the dimension's own, if it is one of ours."""
-    if cell is not None:
-        return cell
-    if sitting_tool:
-        tool = find_tool(sitting_tool)
-        if tool.kind == dimension.value_kind:
-            return tool
+    """The cell's tool; else the sitting's, if it measures this kind; else the dimension's own, if it is one of ours.
+
+    "Calliper" for an inside dimension means its inside jaws, with their larger doubt.
+
+    Raises:
+        DataFault: a tool for outsides is named for an inside.
+    """
     own = {tool.code: tool for tool in all_tools()}.get(dimension.tool)
-    return own if own is not None and own.kind == dimension.value_kind else None
+    own = own if own is not None and own.kind == dimension.value_kind else None
+    tool = cell
+    if tool is None and sitting_tool and find_tool(sitting_tool).kind == dimension.value_kind:
+        tool = find_tool(sitting_tool)
+    inside = own is not None and own.code in _INSIDE
+    if tool is None or (inside and tool.code == "calliper"):
+        return own
+    if inside and tool.code == "micrometer":
+        raise DataFault(
+            f"{dimension.title} is an inside, which a micrometer for outsides does not reach",
+            mending="name what it was read with: ball-gauge, calliper-inside, calliper-tapered-eye",
+            code="value-05",
+        )
+    return tool
 
 
 def shown(dimension: Dimension, number: float | None, u: float | None, word: str | None, system: str = "mm") -> str:

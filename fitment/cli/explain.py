@@ -17,7 +17,7 @@ def register(app: typer.Typer) -> None:
 
 def explain(
     code: Annotated[
-        str, typer.Argument(metavar="RULE", help="A rule's code, as findings show it; all of them with 'all'.")
+        str, typer.Argument(metavar="RULE", help="A rule's code; 'all' lists them, 'tools' lists the tools.")
     ],
     as_json: Json = False,
 ) -> None:
@@ -32,6 +32,9 @@ def explain(
     from fitment.joints.kinds import all_rules
     from fitment.kits.rules import kit_rules
 
+    if code == "tools":
+        _tools(as_json)
+        return
     rules = {rule.code: rule for rule in (*all_rules().values(), *kit_rules())}
     if code == "all":
         if as_json:
@@ -57,6 +60,24 @@ def explain(
         blocks.append(textwrap.fill(text, width(), initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False))
         blocks[-1] = f"\n{name}:\n{blocks[-1]}"
     say("\n".join(blocks))
+
+
+def _tools(as_json: bool) -> None:
+    """The tools that a reading may name with @, and what each leaves in doubt."""
+    from dataclasses import asdict
+
+    from fitment.quantity.tools import all_tools
+
+    if as_json:
+        say_json({"schema": "fitment.tools/1", "tools": [asdict(tool) for tool in all_tools()]})
+        return
+    from fitment.sheets.tables import table
+
+    rows = [
+        (tool.code, tool.title, f"{tool.half_width:g} {tool.unit}" if tool.half_width is not None else "pass or fail")
+        for tool in all_tools()
+    ]
+    say(table(("name after @", "tool", "half-width"), rows, width()))
 
 
 def schema(

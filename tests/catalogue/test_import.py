@@ -209,3 +209,17 @@ def test_a_template_is_itself_a_sheet(engine: Engine, tmp_path: Path, kind: str)
 def test_a_missing_file_is_not_found(engine: Engine, tmp_path: Path) -> None:
     with pytest.raises(NotFoundFault, match="no such file"):
         import_files(engine, [tmp_path / "nothing.csv"])
+
+
+def test_a_calliper_in_a_hole_means_its_inside_jaws(engine: Engine, fill: Fill) -> None:
+    fill("knuckle,sitting,units,eye.large,eye.small,eye.thick\nKN-1,T1,mm,15.3 @calliper,13.05,18 @calliper\n")
+    with engine.connect() as connection:
+        tools = {r.dimension: r.tool for r in connection.execute(sa.select(*Reading.__table__.columns))}
+    assert tools == {"large": "calliper-tapered-eye", "small": "calliper-tapered-eye", "thick": "calliper"}
+
+
+def test_a_micrometer_does_not_reach_into_a_hole(fill: Fill) -> None:
+    assert faults_of(fill, "knuckle,sitting,units,eye.large\nKN-1,T1,mm,15.3 @micrometer\n") == [
+        "sheet3.csv, row 2, column eye.large: diameter at the large face is an inside, which a micrometer for outsides"
+        " does not reach | name what it was read with: ball-gauge, calliper-inside, calliper-tapered-eye"
+    ]

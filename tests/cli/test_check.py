@@ -234,3 +234,11 @@ def test_every_code_that_a_demo_report_shows_has_its_page(demo: Path, capsys: py
         check(demo, kit, "--json")
         told = json.loads(capsys.readouterr().out)
         assert {finding["rule"] for finding in told["findings"]} <= known
+
+
+def test_the_tools_are_listed_with_what_they_leave_in_doubt(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["explain", "tools"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("ball-gauge") and line.endswith("0.02 mm") for line in lines)
+    assert answer(["explain", "tools", "--json"]) == 0
+    assert "calliper" in {tool["code"] for tool in json.loads(capsys.readouterr().out)["tools"]}

@@ -28,7 +28,7 @@ from fitment.standards.nuts import castle_nut
 #: how a nut's standard may be written in a kit, and the table's name for it
 _NUT_STANDARDS = {"DIN 935": "DIN 935-1", "DIN 935-1": "DIN 935-1", "DIN 937": "DIN 937"}
 
-#: how far a thread may seem to begin before the end of the cone, mm, without a word (own reasoning, no source)
+#: how far a thread may seem to begin before the end of the cone, mm (own reasoning, no source)
 _OVERLAP = 1.0
 
 
@@ -63,6 +63,13 @@ def nut(pair: Pair, seated: Seating) -> Finding:
     plane = nut_plane(pair, seated)
     if thread is None:
         return missing(pages.NUT.code, pair.joint, [thread_gap(pair.stud), *start.gaps, *plane.gaps])
+    if start.known and seated.stud.length.known and start.central < seated.stud.length.central - _OVERLAP:
+        why = (
+            f"the first full thread at {mm(start.central)} lies on the cone, which is"
+            f" {mm(seated.stud.length.central)} long: measure both again"
+        )
+        gaps = [Gap(pair.stud.name, dimension, why) for dimension in ("thread-start", "length")]
+        return missing(pages.NUT.code, pair.joint, gaps, start.uses + seated.stud.length.uses)
     draw_up, asked = pair.limit("draw_up"), pair.limit("nut_reserve_pitches") * thread.pitch
     reserve = formula(lambda plane, xt: thread_reserve(plane, xt) - draw_up, plane, start)
     finding = answer(
@@ -73,13 +80,6 @@ def nut(pair: Pair, seated: Seating) -> Finding:
         pair.setting,
         lambda: seated.say(_nut_says(reserve.central, asked, draw_up)),
     )
-    run_out = start.known and seated.stud.length.known and start.central < seated.stud.length.central - _OVERLAP
-    if run_out:
-        caution = (
-            f"The first full thread at {mm(start.central)} lies on the cone, which is "
-            f"{mm(seated.stud.length.central)} long: measure both again."
-        )
-        finding = replace(finding, cautions=(*finding.cautions, caution))
     figures = {
         "thread_reserve": (reserve, "mm"),
         "taper_protrusion": (

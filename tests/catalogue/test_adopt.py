@@ -137,7 +137,8 @@ def test_a_gauge_trial_makes_the_cone_the_standards(engine: Engine, fill: Fill) 
 
 def test_a_failed_trial_stands_against_one_that_passed(engine: Engine, fill: Fill) -> None:
     fill(
-        HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye\nRE-1,,,T2,mm,,fail with OWN/KN-1 eye\n"
+        HEAD + "stud.seat-trial\nRE-1,,,T1,mm,,pass with OWN/KN-1 eye contact 76 %\n"
+        "RE-1,,,T2,mm,,fail with OWN/KN-1 eye contact 90 %\n"
         "RE-2,,,T1,mm,,pass with OWN/KN-1 eye\nRE-2,,,T4,mm,,fail with OWN/KN-1 eye\n",
         KNUCKLE,
     )

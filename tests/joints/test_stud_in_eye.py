@@ -514,7 +514,10 @@ def test_impossible_lengths_of_a_stud_are_named() -> None:
     found = answers(stud(end=31.0), eye())["cone-06"]
     assert found.verdict is Verdict.NOT_KNOWN
     assert [gap.dimension for gap in found.gaps] == ["end", "pin-hole"]
-    assert "lies on the cone" in answers(stud(thread_start=16.0), eye())["cone-05"].cautions[0]
+    for start in (16.0, -5.0):
+        found = answers(stud(thread_start=start), eye())["cone-05"]
+        assert found.verdict is Verdict.NOT_KNOWN
+        assert "lies on the cone" in found.gaps[0].why
 
 
 # -- properties ---------------------------------------------------------------------------------------------------

@@ -82,7 +82,7 @@ def _lines(answer: Mate, system: str) -> list[str]:
 def _reason(finding: Finding, system: str) -> list[str]:
     lines = [f"- {finding.verdict}: {finding.because} [{finding.rule}]"]
     if finding.margin is not None:
-        from fitment.sheets.report_text import margin_text
+        from fitment.sheets.finding_text import margin_text
 
         lines.append(f"    margin {margin_text(finding.margin, system)}")
     return lines + [f"    work: {work.operation} {work.part}: {work.detail}" for work in finding.work]

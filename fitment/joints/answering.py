@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fitment.doubt import HIGH, LOW, Draws, judged, margin_of
+from fitment.doubt import Draws, judged, margin_of, quantiles
 from fitment.finding import Figure, Finding, Gap, Use, Verdict
 from fitment.joints.registration import Feature, Setting, missing
 
@@ -74,22 +74,26 @@ def formula(rule: Callable[..., Any], *sizes: Size) -> Size:
     gaps = tuple(dict.fromkeys(gap for size in sizes for gap in size.gaps))
     if gaps:
         return Size(_no_value, uses, gaps)
-    return Size(lambda pick: rule(*(size.at(pick) for size in sizes)), uses)
+
+    def at(pick: Pick) -> Any:
+        def make() -> Any:
+            return rule(*(size.at(pick) for size in sizes))
+
+        return pick.once(at, make) if isinstance(pick, Draws) else make()
+
+    return Size(at, uses)
 
 
 def sampled(size: Size, draws: Draws) -> Any:
     """Samples of a size, shape (draws.count,)."""
     import numpy as np
 
-    return np.broadcast_to(np.asarray(size.at(draws.of), dtype=float), (draws.count,))
+    return np.broadcast_to(np.asarray(size.at(draws), dtype=float), (draws.count,))
 
 
 def spread(size: Size, draws: Draws) -> tuple[float, float]:
     """The 2.3 % and 97.7 % quantiles of a size."""
-    import numpy as np
-
-    low, high = np.quantile(sampled(size, draws), [LOW, HIGH])
-    return float(low), float(high)
+    return quantiles(sampled(size, draws))
 
 
 def figures_of(sizes: Mapping[str, tuple[Size, str]], draws: Draws) -> dict[str, Figure]:

@@ -162,12 +162,18 @@ def at_first_touch(stud: Cone, eye: Cone, eye_yield: float) -> Seating:
     """Seated from the sizes of both cones; `eye_yield` in MPa bounds the elastic give of unequal ones."""
     sizes = (stud.large, stud.ratio, stud.length, eye.large, eye.ratio, eye.length)
 
-    def contact(*values: Any) -> Any:
-        found: Seat = seat(*values)
-        give = elastic_limit(values[3], eye_yield, _BORE_RATIO)
-        return elastic_contact_length(give, values[1] - values[4], found.overlap)
+    touch = formula(seat, *sizes)
 
-    return Seating(stud, eye, formula(lambda *values: seat(*values).stand_off, *sizes), formula(contact, *sizes))
+    def contact(found: Seat, stud_ratio: Any, eye_large: Any, eye_ratio: Any) -> Any:
+        give = elastic_limit(eye_large, eye_yield, _BORE_RATIO)
+        return elastic_contact_length(give, stud_ratio - eye_ratio, found.overlap)
+
+    return Seating(
+        stud,
+        eye,
+        formula(lambda found: found.stand_off, touch),
+        formula(contact, touch, stud.ratio, eye.large, eye.ratio),
+    )
 
 
 def at_stand_off(stud: Cone, eye: Cone, stand_off: Size, note: str = "") -> Seating:

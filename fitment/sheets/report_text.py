@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 
-from fitment.finding import Figure, Finding, Margin, Use, Verdict
+from fitment.finding import Figure, Finding, Use, Verdict
 from fitment.kits.report import JointSummary, Report
 from fitment.quantity.show import show_quantity
+from fitment.sheets.finding_text import margin_text
 from fitment.sheets.tables import table
 
 
@@ -54,16 +55,6 @@ def _head(report: Report, width: int) -> str:
         _wrap(f"For: {report.target.name} {report.target.title}", width, hang="     "),
     ]
     return "\n".join(lines)
-
-
-def margin_text(margin: Margin, system: str) -> str:
-    """``+0.42 mm (+0.31 to +0.52)``; plain ratios without a unit."""
-    if margin.unit == "mm" and system == "inch":
-        value, low, high = (x / 25.4 for x in (margin.value, margin.low, margin.high))
-        return f"{value:+.4f} in ({low:+.4f} to {high:+.4f})"
-    digits = 4 if margin.unit == "" else 2
-    unit = f" {margin.unit}" if margin.unit else ""
-    return f"{margin.value:+.{digits}f}{unit} ({margin.low:+.{digits}f} to {margin.high:+.{digits}f})"
 
 
 def _reasons(report: Report, width: int, system: str, full: bool) -> str:

@@ -21,7 +21,7 @@ FEWEST = 250
 
 def main() -> None:
     """Simulates, and prints the table."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 80_000
     deciles: list[list[tuple[float, bool]]] = [[] for _ in range(10)]
     for odds, true in simulated(count, 1.0):
         deciles[min(int(odds * 10), 9)].append((odds, true))

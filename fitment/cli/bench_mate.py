@@ -64,10 +64,15 @@ def mate(
 
 def _lines(answer: Mate, system: str) -> list[str]:
     from fitment.finding import Verdict
+    from fitment.sheets.finding_text import in_system
 
     passing = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)
     only = f"name only; {answer.name_only} not checked" if answer.name_only else "dimensions only"
-    lines = [f"{answer.verdict}{f' ({only})' if passing else ''}: {answer.telling.because}", "", "reasons"]
+    lines = [
+        f"{answer.verdict}{f' ({only})' if passing else ''}: {in_system(answer.telling.because, system)}",
+        "",
+        "reasons",
+    ]
     for finding in sorted(answer.findings, key=lambda finding: finding.verdict.rank):
         lines += _reason(finding, system)
     lines += ["", "understood", *(line for part in _understood(answer, system) for line in part)]
@@ -80,12 +85,14 @@ def _lines(answer: Mate, system: str) -> list[str]:
 
 
 def _reason(finding: Finding, system: str) -> list[str]:
-    lines = [f"- {finding.verdict}: {finding.because} [{finding.rule}]"]
-    if finding.margin is not None:
-        from fitment.sheets.finding_text import margin_text
+    from fitment.sheets.finding_text import in_system, margin_text
 
+    lines = [f"- {finding.verdict}: {in_system(finding.because, system)} [{finding.rule}]"]
+    if finding.margin is not None:
         lines.append(f"    margin {margin_text(finding.margin, system)}")
-    return lines + [f"    work: {work.operation} {work.part}: {work.detail}" for work in finding.work]
+    return lines + [
+        f"    work: {work.operation} {work.part}: {in_system(work.detail, system)}" for work in finding.work
+    ]
 
 
 def _understood(answer: Mate, system: str) -> list[list[str]]:

@@ -7,7 +7,7 @@ import textwrap
 from fitment.finding import Figure, Finding, Use, Verdict
 from fitment.kits.report import JointSummary, Report
 from fitment.quantity.show import show_quantity
-from fitment.sheets.finding_text import margin_text
+from fitment.sheets.finding_text import in_system, margin_text
 from fitment.sheets.tables import table
 
 
@@ -68,18 +68,20 @@ def _reasons(report: Report, width: int, system: str, full: bool) -> str:
 
 
 def _reason(joint: JointSummary, finding: Finding, width: int, system: str, full: bool) -> str:
-    lines = [_wrap(f"- {finding.verdict}: {joint.title}: {finding.because} [{finding.rule}]", width, hang="  ")]
+    because = in_system(finding.because, system)
+    lines = [_wrap(f"- {finding.verdict}: {joint.title}: {because} [{finding.rule}]", width, hang="  ")]
     if finding.margin is not None:
         lines.append(_wrap(f"margin {margin_text(finding.margin, system)}", width, "    "))
     for work in finding.work:
-        lines.append(_wrap(f"work: {work.operation} {work.part}: {work.detail}", width, "    "))
+        detail = in_system(work.detail, system)
+        lines.append(_wrap(f"work: {work.operation} {work.part}: {detail}", width, "    "))
     if full:
         if finding.figures:
             figures = ", ".join(
                 f"{name.replace('_', ' ')} {_figure(figure)}" for name, figure in finding.figures.items()
             )
             lines.append(_wrap(f"figures: {figures}", width, "    "))
-        lines += [_wrap(_use(use), width, "    ", "      ") for use in finding.uses]
+        lines += [_wrap(in_system(_use(use), system), width, "    ", "      ") for use in finding.uses]
     return "\n".join(lines)
 
 

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from fitment.finding import Margin, Use, Verdict
+from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -70,6 +71,16 @@ class Draws:
             sample = sample + part * self._standard(key, "normal")
         return sample
 
+    def of_point(self, use: Use) -> Sample:
+        """Samples of an adopted point, shape (3, count), mm: each coordinate from a stream of its own."""
+        import numpy as np
+
+        sample = np.repeat(np.array(point_of(use))[:, np.newaxis], self.count, axis=1)
+        if use.u:
+            names = (f"{use.feature}|{use.dimension}|{axis}" for axis in "xyz")
+            sample += use.u * np.stack([self._standard(name, use.shape) for name in names])
+        return sample
+
     def __call__(self, use: Use) -> Sample:
         """The same as `of`: how a formula picks the value of a reading."""
         return self.of(use)
@@ -88,9 +99,12 @@ class Draws:
 
         best: tuple[float, Use] | None = None
         for use in uses:
-            if isinstance(use.value, str) or not use.u:
+            if not use.u:
                 continue
-            share = float(np.corrcoef(self.of(use), margin)[0, 1] ** 2) if float(np.std(margin)) > 0 else 0.0
+            # the coordinates of a point are independent, so that their shares add up
+            samples = self.of_point(use) if isinstance(use.value, str) else [self.of(use)]
+            spread = float(np.std(margin)) > 0
+            share = sum(float(np.corrcoef(one, margin)[0, 1] ** 2) for one in samples) if spread else 0.0
             if best is None or share > best[0]:
                 best = (share, use)
         return best[1] if best else None

@@ -31,12 +31,13 @@ TRUST: dict[str, tuple[int, float]] = {
     "memory": (3, 1.0),
 }
 HEARSAY = 3
-_AGREE = 2.0
+#: values that differ by more than so many standard uncertainties contradict each other
+AGREE = 2.0
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """One reading in force, with what the rule needs to know of it."""
+    """One reading in force, with what the rule needs to know of it; datum and axes as its sitting states them."""
 
     uid: str
     feature: str
@@ -50,6 +51,8 @@ class Evidence:
     source: str
     origin: str
     sitting: str
+    datum: str = ""
+    axes: str = ""
 
     @property
     def trust(self) -> int:
@@ -104,7 +107,7 @@ def in_force(evidence: list[Evidence]) -> list[Evidence]:
     return sorted(sound or evidence, key=lambda one: one.uid)
 
 
-def _unworn(value: AdoptedValue, evidence: list[Evidence]) -> AdoptedValue:
+def unworn(value: AdoptedValue, evidence: list[Evidence]) -> AdoptedValue:
     """What only worn parts tell is not in force: it says how far they are worn, not what they are."""
     if value.gap or evidence[0].condition != "worn":
         return value
@@ -115,16 +118,21 @@ def adopt(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     """The value in force from all readings of one feature and dimension (at least one)."""
     evidence = in_force(evidence)
     adopted = _adopt_word(dimension, evidence) if evidence[0].number is None else _adopt_number(dimension, evidence)
-    return _unworn(adopted, evidence)
+    return unworn(adopted, evidence)
+
+
+def by_origin(evidence: list[Evidence]) -> list[list[Evidence]]:
+    """Readings that are independent of each other's: by sitting and tool, or by what a document goes back to."""
+    found: dict[tuple[str, str], list[Evidence]] = {}
+    for one in evidence:
+        key = (one.sitting, one.tool) if one.measured else ("", one.origin or one.source)
+        found.setdefault(key, []).append(one)
+    return list(found.values())
 
 
 def _groups(evidence: list[Evidence]) -> list[_Group]:
-    by_origin: dict[tuple[str, str], list[Evidence]] = {}
-    for one in evidence:
-        key = (one.sitting, one.tool) if one.measured else ("", one.origin or one.source)
-        by_origin.setdefault(key, []).append(one)
     groups = []
-    for members in by_origin.values():
+    for members in by_origin(evidence):
         numbers = [one.number or 0.0 for one in members]
         mean = math.fsum(numbers) / len(numbers)
         spread = math.sqrt(math.fsum((x - mean) ** 2 for x in numbers) / max(len(numbers) - 1, 1) / len(numbers))
@@ -136,7 +144,7 @@ def _groups(evidence: list[Evidence]) -> list[_Group]:
 
 def _apart(first: _Group, second: _Group) -> bool:
     both = math.hypot(first.u, second.u)
-    return abs(first.value - second.value) > max(_AGREE * both, 1e-9)
+    return abs(first.value - second.value) > max(AGREE * both, 1e-9)
 
 
 def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:

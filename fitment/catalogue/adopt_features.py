@@ -1,15 +1,16 @@
 """From all readings of one thing to its adopted values, feature by feature: what one dimension tells of another.
 
 A marked designation tells the hand; diameters and pitch tell the thread; two diameters and a length tell the cone;
-"as left" copies the other side, flagged. Pure.
+"as left" copies the other side, mirrored where it is a point, flagged. Pure.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from fitment.catalogue.adopt import HEARSAY, AdoptedValue, Evidence, adopt, in_force
+from fitment.catalogue.adopt_points import adopt_distances, adopt_point, mirrored
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.catalogue.values import parse_trial
 from fitment.finding import Basis
@@ -44,7 +45,7 @@ def adopted_values(features: dict[str, str], evidence: Iterable[Evidence]) -> li
     found = {name: _of_feature(features[name], ones) for name, ones in sorted(by_feature.items())}
     for name in [name for name in found if "as-left" in found[name]]:
         left = found.get(name.replace(".right", ".left"), {})
-        found[name] = _copied(name, left) | found[name]
+        found[name] = _copied(name, dimensions_of(features[name]), left) | found[name]
     return [found[name][dimension] for name in sorted(found) for dimension in sorted(found[name])]
 
 
@@ -58,6 +59,10 @@ def _of_feature(kind: str, evidence: list[Evidence]) -> Values:
     for name, ones in by_dimension.items():
         if dictionary[name].value_kind == "trial":
             values |= _trials(dictionary[name], ones)
+        elif dictionary[name].value_kind == "point":
+            values[name] = adopt_point(dictionary[name], ones)
+        elif dictionary[name].value_kind == "distances":
+            values[name] = adopt_distances(dictionary[name], ones)
         elif name == "taper":
             values[name] = _taper(dictionary[name], ones)
         else:
@@ -265,11 +270,15 @@ def _identified(
     )
 
 
-def _copied(feature: str, left: Values) -> Values:
-    """The left side's values for a right side that was only said to be the same."""
+def _copied(feature: str, dictionary: Mapping[str, Dimension], left: Values) -> Values:
+    """The left side's values for a right side that was only said to be the same; points are mirrored."""
     return {
         name: replace(
-            value, feature=feature, assumed=True, basis=Basis.STATED, source=f"assumed as left ({value.source})"
+            mirrored(dictionary[name], value) if dictionary[name].value_kind == "point" else value,
+            feature=feature,
+            assumed=True,
+            basis=Basis.STATED,
+            source=f"assumed as left ({value.source})",
         )
         for name, value in left.items()
         if name != "as-left" and "trial" not in name and "assembled" not in name

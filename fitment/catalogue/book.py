@@ -16,8 +16,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from fitment.catalogue.adopt_points import datum_of
 from fitment.catalogue.database import open_engine, storage_faults
-from fitment.catalogue.dictionary import part_kinds
+from fitment.catalogue.dictionary import dimensions_of, part_kinds
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
@@ -28,14 +29,16 @@ from fitment.quantity.show import show_quantity
 # Light table clauses instead of the models: a look-up need not load the ORM. A test holds them to the models.
 PART = sa.table("part", *map(sa.column, ("id", "shop", "ref", "kind", "maker", "number", "name")))
 ITEM = sa.table("item", *map(sa.column, ("id", "shop", "ref", "part_id")))
-VEHICLE = sa.table("vehicle", *map(sa.column, ("shop", "ref", "maker", "model", "years")))
+VEHICLE = sa.table("vehicle", *map(sa.column, ("id", "shop", "ref", "maker", "model", "years")))
 CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
-READING = sa.table("reading", *map(sa.column, ("id", "uid")))
+READING = sa.table("reading", *map(sa.column, ("id", "uid", "sitting_id")))
+SITTING = sa.table("sitting", *map(sa.column, ("id", "shop", "ref", "datum", "axes")))
 WITHDRAWAL = sa.table("withdrawal", *map(sa.column, ("id", "reading_id")))
 STATEMENT = sa.table("statement", *map(sa.column, ("id", "item_id", "field", "text")))
 ADOPTED = sa.table(
     "adopted",
-    *map(sa.column, ("part_id", "item_id", "feature", "dimension", "number", "u", "word", "unit", "basis", "gap")),
+    *map(sa.column, ("vehicle_id", "part_id", "item_id", "feature", "dimension")),
+    *map(sa.column, ("number", "u", "word", "unit", "basis", "gap")),
     sa.column("hearsay", sa.Boolean),
     sa.column("assumed", sa.Boolean),
     *map(sa.column, ("shape", "shared", "source", "shown", "readings")),
@@ -57,6 +60,13 @@ _VEHICLE = sa.select(VEHICLE).where(VEHICLE.c.ref == sa.bindparam("ref"), VEHICL
 _VALUES = sa.select(ADOPTED).where(
     sa.or_(ADOPTED.c.part_id == sa.bindparam("part_id"), ADOPTED.c.item_id == sa.bindparam("item_id"))
 )
+_VEHICLE_VALUES = sa.select(ADOPTED).where(ADOPTED.c.vehicle_id == sa.bindparam("vehicle_id"))
+_SITTINGS = (
+    sa.select(READING.c.uid, SITTING.c.shop, SITTING.c.ref, SITTING.c.datum, SITTING.c.axes)
+    .join(SITTING, READING.c.sitting_id == SITTING.c.id)
+    .where(READING.c.uid.in_(sa.bindparam("uids", expanding=True)))
+    .order_by(SITTING.c.shop, SITTING.c.ref)
+)
 _SAID = (
     sa.select(STATEMENT.c.field, STATEMENT.c.text)
     .where(STATEMENT.c.item_id == sa.bindparam("item_id"))
@@ -77,7 +87,7 @@ def use_of(row: Any, feature: str, dimension: str) -> Use:
         dimension=dimension,
         value=row["number"] if row["number"] is not None else row["word"],
         u=row["u"],
-        unit=row["unit"] if row["number"] is not None else None,
+        unit=None if row["number"] is None and not row["unit"] else row["unit"],
         basis=Basis(row["basis"]),
         readings=tuple(uid[:8] for uid in json.loads(row["readings"])),
         source=row["source"],
@@ -115,6 +125,11 @@ def _trial(row: Any, feature: str) -> Trial:
 
 def _is_trial(row: Any) -> bool:
     return "trial" in row["dimension"] or row["dimension"].startswith(("assembled-with", "reamed-to"))
+
+
+def _is_point(kind: str, row: Any) -> bool:
+    dimension = dimensions_of(part_kinds()[kind].features[row["feature"]]).get(row["dimension"])
+    return dimension is not None and dimension.value_kind == "point"
 
 
 def _of_another(row: Any) -> bool:
@@ -196,7 +211,32 @@ class Book:
         name = f"{found.shop}/{found.ref}"
         title = found.name or " ".join(filter(None, (found.maker, found.number))) or found.kind
         cautions = tuple(self._cautions(name, found.id)) if is_item else ()
-        return FoundPart(name, found.kind, is_item, title, features_of(found.kind, name, is_item, rows), cautions)
+        datums, open_points = self._datums(found.kind, name, rows)
+        features = features_of(found.kind, name, is_item, rows)
+        return FoundPart(name, found.kind, is_item, title, features, (*cautions, *open_points), datums)
+
+    def _datums(self, kind: str, name: str, rows: list[Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The datums that points in force are taken from, and cautions where they are several or axes are missing."""
+        in_use: dict[tuple[str, str], Any] = {}
+        for row in sorted(rows, key=lambda row: row["item_id"] is None):
+            if _is_point(kind, row):
+                in_use.setdefault((row["feature"], row["dimension"]), row)
+        sound = {uid for row in in_use.values() if not row["gap"] for uid in json.loads(row["readings"])}
+        behind = sound.union(*(json.loads(row["readings"]) for row in in_use.values()))
+        if not behind:
+            return (), ()
+        sittings = self._connection.execute(_SITTINGS, {"uids": sorted(behind)}).all()
+        unstated = dict.fromkeys(f"{row.shop}/{row.ref}" for row in sittings if not row.axes)
+        cautions = [f"{name}: sitting {one} states no axes, so that its points are not used." for one in unstated]
+        datums: dict[str, str] = {}
+        for row in sittings:
+            if row.uid in sound:
+                sitting = f"{row.shop}/{row.ref}"
+                datums.setdefault(datum_of(row.datum, sitting), sitting)
+        if len(datums) > 1:
+            listed = "; ".join(f"{datum} ({sitting})" for datum, sitting in datums.items())
+            cautions.append(f"{name}: its points are taken from different datums and do not go together: {listed}.")
+        return tuple(datums), tuple(cautions)
 
     def _cautions(self, name: str, item_id: int) -> Iterator[str]:
         """What is recorded of an item's state that no dimension shows; the latest statement holds."""
@@ -216,7 +256,10 @@ class Book:
         if row is None:
             raise self._not_found("vehicle", reference, (VEHICLE,))
         title = " ".join(filter(None, (row.maker, row.model, row.years)))
-        return FoundVehicle(f"{row.shop}/{row.ref}", title)
+        name = f"{row.shop}/{row.ref}"
+        rows = [found._mapping for found in self._connection.execute(_VEHICLE_VALUES, {"vehicle_id": row.id})]
+        datums, cautions = self._datums("vehicle", name, rows)
+        return FoundVehicle(name, title, features_of("vehicle", name, False, rows), cautions, datums)
 
 
 @contextmanager

@@ -51,6 +51,8 @@ _READINGS = (
         Source.origin,
         Sitting.shop,
         Sitting.ref,
+        Sitting.datum,
+        Sitting.axes,
     )
     .join(Sitting, Reading.sitting_id == Sitting.id)
     .join(Source, Sitting.source_id == Source.id)
@@ -74,6 +76,8 @@ def _evidence(row: Any) -> Evidence:
         source=values["title"] or f"{values['source_shop']}/{values['source_ref']}",
         origin=values["origin"],
         sitting=f"{values['shop']}/{values['ref']}",
+        datum=values["datum"],
+        axes=values["axes"],
     )
 
 

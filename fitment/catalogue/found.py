@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from fitment.joints.registration import Feature
@@ -34,6 +34,8 @@ class FoundPart:
         is_item: whether it is one piece on a shelf rather than a design.
         title: for people.
         features: every feature of its kind by name (``stud``), empty ones included.
+        cautions: what is recorded of its state, and what its points leave open.
+        datums: the datums that its adopted points are taken from, in the words of their sittings.
     """
 
     name: str
@@ -42,14 +44,26 @@ class FoundPart:
     title: str
     features: Mapping[str, Feature]
     cautions: tuple[str, ...] = ()
+    datums: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class FoundVehicle:
-    """A vehicle: ``NORTH/V-1`` and its title for people."""
+    """A vehicle.
+
+    Attributes:
+        name: ``NORTH/V-1``.
+        title: for people.
+        features: every feature of a vehicle by name (``body``, ``corner.left``), empty ones included.
+        cautions: what its points leave open: several datums, sittings without axes.
+        datums: the datums that its adopted points are taken from, in the words of their sittings.
+    """
 
     name: str
     title: str
+    features: Mapping[str, Feature] = field(default_factory=dict)
+    cautions: tuple[str, ...] = ()
+    datums: tuple[str, ...] = ()
 
 
 class PartsBook(Protocol):

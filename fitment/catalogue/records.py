@@ -66,6 +66,7 @@ class Pen:
         self.added: Counter[str] = Counter()
         self.lines: list[str] = []
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
+        self._filled_in = False
         self._seen: Counter[str] = Counter()
         self._uids: dict[tuple[str, int], set[str]] = {}
         self._waiting: list[dict[str, Any]] = []
@@ -135,6 +136,8 @@ class Pen:
                     continue
                 if getattr(found, name) in ("", None):
                     setattr(found, name, value)  # what was left open may be filled in, never changed
+                    self._filled_in = True
+                    self._touch_read_in(found)
                 elif getattr(found, name) != value:
                     raise DataFault(
                         f'{found.reference} is there already with {name} "{getattr(found, name)}", not "{value}"',
@@ -283,6 +286,18 @@ class Pen:
         else:
             self._touched["vehicle" if isinstance(thing, Vehicle) else "part"].add(thing.id)
 
+    def _touch_read_in(self, record: Any) -> None:
+        """Marks what was read in a sitting, or from a source, that now says more (its axes, its title)."""
+        if not isinstance(record, Sitting | Source):
+            return
+        self._write_readings()
+        read = sa.select(Reading.vehicle_id, Reading.part_id, Item.part_id.label("of")).distinct()
+        read = read.join(Sitting, Reading.sitting_id == Sitting.id).outerjoin(Item, Reading.item_id == Item.id)
+        wanted = Sitting.id == record.id if isinstance(record, Sitting) else Sitting.source_id == record.id
+        for row in self.session.execute(read.where(wanted)):
+            key = "part" if row.vehicle_id is None else "vehicle"
+            self._touched[key].add(row.vehicle_id or row.part_id or row.of)
+
     def reading(self, uid: str) -> Reading:
         """The reading whose uid begins so.
 
@@ -329,13 +344,13 @@ class Pen:
                     self.touch(thing)
 
     def finish(self) -> None:
-        """Makes derived data anew for what was touched, and raises the revision if anything was added."""
+        """Makes derived data anew for what was touched, and raises the revision if anything was added or filled in."""
         self._write_readings()
         self.session.flush()
         connection = self.session.connection()
         derive_parts(connection, self._touched["part"])
         derive_vehicles(connection, self._touched["vehicle"])
-        if sum(self.added.values()):
+        if sum(self.added.values()) or self._filled_in:
             connection.execute(sa.update(CatalogueRow).values(revision=CatalogueRow.revision + 1))
 
 

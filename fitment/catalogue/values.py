@@ -1,7 +1,8 @@
 """From the text of a cell to values: by the dictionary's kind of value, with tool, unit and doubt.
 
-Text is ``value [@tool] [!]``; several repeats are parted by ``;``. ``!`` says that a value outside the plausible
-range is meant. What is stored can always be made again from the text, the bare unit and the tool.
+Text is ``value [@tool] [!]``; several repeats, or several distances between holes, are parted by ``;``. ``!`` says
+that a value outside the plausible range is meant. What is stored can always be made again from the text, the bare unit
+and the tool.
 """
 
 from __future__ import annotations
@@ -12,6 +13,15 @@ from dataclasses import dataclass
 from fitment.catalogue.dictionary import Dimension
 from fitment.errors import DataFault, nearest
 from fitment.quantity.parse import parse_quantity, parse_taper, standard_uncertainty
+from fitment.quantity.points import (
+    HoleToHole,
+    parse_distance,
+    parse_point,
+    show_distances,
+    show_point,
+    stored_distances,
+    stored_point,
+)
 from fitment.quantity.show import show_quantity, show_taper
 from fitment.quantity.tools import Tool, all_tools, find_tool
 from fitment.quantity.units import canonical_unit, system_unit
@@ -21,6 +31,8 @@ from fitment.standards.thread_names import parse_thread
 NUMERIC = frozenset({"length", "angle", "mass", "force", "torque", "turns", "rate", "count", "fraction", "number"})
 #: kinds of value whose bare number has no unit to assume
 _PLAIN = frozenset({"count", "number"})
+#: kinds of value that are several lengths in one text
+LENGTHS = frozenset({"point", "distances"})
 #: tools that reach into a hole by their jaws
 _INSIDE = frozenset({"calliper-inside", "calliper-tapered-eye"})
 
@@ -89,9 +101,14 @@ def parse_trial(text: str) -> TrialRecord:
 
 def bare_unit(dimension: Dimension, system: str | None) -> str:
     """The unit that a bare number of this dimension takes in a system ("mm", "inch"); "" where there is none."""
-    if system is None or dimension.value_kind not in NUMERIC or dimension.value_kind in _PLAIN:
+    if system is None or dimension.value_kind not in NUMERIC | LENGTHS or dimension.value_kind in _PLAIN:
         return ""
-    return system_unit(dimension.value_kind, system).symbol
+    return system_unit(_measured_kind(dimension), system).symbol
+
+
+def _measured_kind(dimension: Dimension) -> str:
+    """The kind of quantity that a tool reads for this dimension."""
+    return "length" if dimension.value_kind in LENGTHS else dimension.value_kind
 
 
 def read_values(dimension: Dimension, text: str, unit: str, sitting_tool: str, measured: bool) -> list[StoredValue]:
@@ -123,18 +140,14 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
         quantity = parse_quantity(text, dimension.value_kind, unit or None)
         if not sure:
             _plausible(dimension, quantity.value)
-        used = _tool_for(dimension, tool, sitting_tool) if measured or tool else None
-        if used is not None and used.kind is None:
-            raise DataFault(
-                f"{used.title} gives pass or fail, not a number",
-                mending="name the tool that gave the number",
-                code="value-02",
-            )
-        half = used.half_width_for(dimension.value_kind, quantity.value) if used else None
+        used = _tool_for(dimension, tool, sitting_tool, quantity.value) if measured or tool else None
+        half = _half_width(used, dimension.value_kind, quantity.value)
         u = standard_uncertainty(quantity, half)
         return StoredValue(
             entered, _kept_unit(text, dimension, unit), quantity.value, u, None, used.code if used else ""
         )
+    if dimension.value_kind in LENGTHS:
+        return _read_lengths(dimension, entered, text, unit, tool, sitting_tool, measured)
     code = tool.code if tool else ""
     if dimension.value_kind == "taper":
         taper = parse_taper(text)
@@ -143,10 +156,45 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
     return StoredValue(entered, "", None, None, _word_of(dimension, text), code)
 
 
+def _half_width(tool: Tool | None, kind: str, value: float) -> float | None:
+    """What a tool leaves in doubt; None where none was used.
+
+    Raises:
+        DataFault: the tool gives no numbers, or measures something else.
+    """
+    if tool is not None and tool.kind is None:
+        raise DataFault(
+            f"{tool.title} gives pass or fail, not a number",
+            mending="name the tool that gave the number",
+            code="value-02",
+        )
+    return tool.half_width_for(kind, value) if tool else None
+
+
+def _read_lengths(
+    dimension: Dimension, entered: str, text: str, unit: str, tool: Tool | None, sitting_tool: str, measured: bool
+) -> StoredValue:
+    """A point, or one distance between two holes; the word is its text in mm, `u` that of each length."""
+    read = parse_point(text, unit or None) if dimension.value_kind == "point" else parse_distance(text, unit or None)
+    used = _tool_for(dimension, tool, sitting_tool, read.longest) if measured or tool else None
+    if used is not None and tool is None and used.code == "calliper":
+        if not used.reaches(read.longest):
+            used = find_tool("tape")
+        elif isinstance(read, HoleToHole) and read.kind == "outside":
+            used = find_tool("calliper-inside")  # over the far edges of two holes its inside jaws measure
+    u = read.u(_half_width(used, "length", read.longest))
+    return StoredValue(entered, _kept_unit(text, dimension, unit), None, u, read.stored(u), used.code if used else "")
+
+
 def _kept_unit(text: str, dimension: Dimension, unit: str) -> str:
     """The bare unit is kept only where the text needed it, so that the same entry has the same identity."""
     try:
-        parse_quantity(text, dimension.value_kind, None)
+        if dimension.value_kind == "point":
+            parse_point(text)
+        elif dimension.value_kind == "distances":
+            parse_distance(text)
+        else:
+            parse_quantity(text, dimension.value_kind, None)
     except DataFault:
         return unit
     return ""
@@ -181,21 +229,23 @@ def _plausible(dimension: Dimension, value: float) -> None:
         )
 
 
-def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str) -> Tool | None:
-    """The cell's tool; else the sitting's, if it measures this kind; else the dimension's own, if it is one of ours.
+def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str, value: float) -> Tool | None:
+    """The cell's tool; else the sitting's, if it measures this kind so far; else the dimension's own.
 
-    "Calliper" for an inside dimension means its inside jaws, with their larger doubt.
+    "Calliper" for an inside dimension means its inside jaws, and for a depth its rod, with their larger doubt.
 
     Raises:
         DataFault: a tool for outsides is named for an inside.
     """
     own = {tool.code: tool for tool in all_tools()}.get(dimension.tool)
-    own = own if own is not None and own.kind == dimension.value_kind else None
+    kind = _measured_kind(dimension)
+    own = own if own is not None and own.kind == kind else None
     tool = cell
-    if tool is None and sitting_tool and find_tool(sitting_tool).kind == dimension.value_kind:
-        tool = find_tool(sitting_tool)
+    whole = find_tool(sitting_tool) if sitting_tool else None
+    if tool is None and whole is not None and whole.kind == kind and whole.reaches(value):
+        tool = whole
     inside = own is not None and own.code in _INSIDE
-    if tool is None or (inside and tool.code == "calliper"):
+    if tool is None or (own is not None and (inside or own.code == "depth-rod") and tool.code == "calliper"):
         return own
     if inside and tool.code == "micrometer":
         raise DataFault(
@@ -208,6 +258,10 @@ def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str) -> Too
 
 def shown(dimension: Dimension, number: float | None, u: float | None, word: str | None, system: str = "mm") -> str:
     """A value as people read it, with its unit."""
+    if dimension.value_kind == "point" and word:
+        return show_point(stored_point(word), system, u)
+    if dimension.value_kind == "distances" and word:
+        return show_distances(stored_distances(word), system)
     if number is None:
         return word or ""
     if dimension.value_kind == "taper":

@@ -33,9 +33,6 @@ _KINDS = {
     "edge-to-edge": "edge",
 }
 
-#: a calliper of the usual size opens so far (tools.csv: outside up to 150 mm); what is longer is taken with a tape
-CALLIPER_OPENS_MM = 150.0
-
 #: tool of a distance that the calliper reaches; over the far edges of two holes its inside jaws measure
 _CALLIPERS = {"centre": "calliper", "inside": "calliper", "outside": "calliper-inside", "edge": "calliper"}
 
@@ -174,7 +171,7 @@ def _diameter(text: str, system: str) -> tuple[str, HoleDiameter, Understood]:
 
 
 def _length(text: str, system: str, calliper: str, name: str, entered: str) -> Understood:
-    """A length ``430.2 ±0.5 @tape``; without its tool, a calliper's up to where it opens, then a tape's."""
+    """A length ``430.2 ±0.5 @tape``; without its tool, a calliper's as far as it reaches, then a tape's."""
     from fitment.quantity.parse import parse_quantity, standard_uncertainty
     from fitment.quantity.tools import find_tool
     from fitment.quantity.units import system_unit
@@ -183,7 +180,8 @@ def _length(text: str, system: str, calliper: str, name: str, entered: str) -> U
     quantity = parse_quantity(value, "length", system_unit("length", system))
     if quantity.value <= 0:
         raise DataFault(f'"{value.strip()}" is not above zero', mending="write what the tool reads", code="holes-01")
-    found = find_tool(tool or (calliper if quantity.value <= CALLIPER_OPENS_MM else "tape"))
+    usual = find_tool(calliper)
+    found = find_tool(tool) if tool else usual if usual.reaches(quantity.value) else find_tool("tape")
     half_width = found.half_width_for("length", quantity.value)
     if half_width is None:
         raise DataFault(

@@ -27,6 +27,7 @@ class Tool:
         code: short name, ``calliper-inside``.
         title: name for people.
         use: what it measures here.
+        reach: the longest that one of the usual size takes, mm; None where nothing bounds it.
         half_width: half-width of the interval that is believed to hold its error, in `unit`; None for pass or fail.
         unit: unit of `half_width`: mm, in, deg, turn, "%" of the value, or "" for counts; None for pass or fail.
         synonyms: other spellings that are accepted.
@@ -37,11 +38,16 @@ class Tool:
     code: str
     title: str
     use: str
+    reach: float | None
     half_width: float | None
     unit: str | None
     synonyms: tuple[str, ...]
     note: str
     source: str
+
+    def reaches(self, value: float) -> bool:
+        """Whether it is long enough for a value in its canonical unit."""
+        return self.reach is None or abs(value) <= self.reach
 
     @property
     def kind(self) -> str | None:
@@ -84,6 +90,7 @@ def _tool(row: dict[str, str]) -> Tool:
         code=row["tool"],
         title=row["title"],
         use=row["use"],
+        reach=float(row["reach_mm"]) if row["reach_mm"] else None,
         half_width=float(row["half_width"]) if measures else None,
         unit=row["unit"] if measures else None,
         synonyms=tuple(row["synonyms"].split(";")),

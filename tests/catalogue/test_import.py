@@ -10,10 +10,12 @@ from sqlalchemy.engine import Engine
 
 from fitment.catalogue.book import Book
 from fitment.catalogue.database import create
+from fitment.catalogue.dictionary import find_dimension, part_kinds
 from fitment.catalogue.exporting import export_folder, template
 from fitment.catalogue.importing import import_files
 from fitment.catalogue.schema import Part, Reading
 from fitment.catalogue.sheet_text import parse_sheet
+from fitment.catalogue.values import read_values
 from fitment.catalogue.verifying import derived_rows
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
 from tests.catalogue.conftest import HEAD, Fill
@@ -223,3 +225,20 @@ def test_a_micrometer_does_not_reach_into_a_hole(fill: Fill) -> None:
         "sheet3.csv, row 2, column eye.large: diameter at the large face is an inside, which a micrometer for outsides"
         " does not reach | name what it was read with: ball-gauge, calliper-inside, calliper-tapered-eye"
     ]
+
+
+@pytest.mark.parametrize(
+    ("tool", "dimension", "value", "used"),
+    [
+        ("calliper", "body.inner-spacing", "612", "tape"),
+        ("calliper", "bar-end.left.depth", "25", "depth-rod"),
+        ("calliper", "body.bar-dia", "24.1", "calliper"),
+        ("micrometer", "body.bar-dia", "24.1", "micrometer"),
+        ("micrometer", "body.tube-left", "42.1", "calliper"),
+        ("rule", "body.bar-dia", "24", "rule"),
+    ],
+)
+def test_the_tool_of_a_sitting_measures_only_what_it_reaches(tool: str, dimension: str, value: str, used: str) -> None:
+    part, feature = part_kinds()["rack"], dimension.rpartition(".")[0]
+    found = find_dimension(part, feature, dimension.rpartition(".")[2])
+    assert [one.tool for one in read_values(found, value, "mm", tool, measured=True)] == [used]

@@ -1,0 +1,133 @@
+"""Vectors of the car, turning about a line, and where a circle meets a sphere.
+
+A vector holds its three coordinates apart, so that every coordinate may be a number or an array of any shape that
+broadcasts with the others: design points of shape (samples,), travel of shape (bumps, 1, 1), bar of shape (bars, 1).
+All lengths in mm, all angles in radians here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ClassVar
+
+if TYPE_CHECKING:
+    from fitment.elementwise import Values
+
+
+@dataclass(frozen=True, slots=True)
+class Vector:
+    """A point (mm) or a direction in the car's axes: x forward, y to the car's left, z up (the sense of ISO 8855)."""
+
+    x: Values
+    y: Values
+    z: Values
+
+    #: numpy leaves `array * vector` to the vector
+    __array_ufunc__: ClassVar[None] = None
+
+    def __add__(self, other: Vector) -> Vector:
+        return Vector(self.x + other.x, self.y + other.y, self.z + other.z)
+
+    def __sub__(self, other: Vector) -> Vector:
+        return Vector(self.x - other.x, self.y - other.y, self.z - other.z)
+
+    def __mul__(self, factor: Values) -> Vector:
+        return Vector(self.x * factor, self.y * factor, self.z * factor)
+
+    __rmul__ = __mul__
+
+    def __truediv__(self, divisor: Values) -> Vector:
+        return Vector(self.x / divisor, self.y / divisor, self.z / divisor)
+
+    def dot(self, other: Vector) -> Values:
+        """Scalar product."""
+        return self.x * other.x + self.y * other.y + self.z * other.z
+
+    def cross(self, other: Vector) -> Vector:
+        """Vector product, right-handed."""
+        return Vector(
+            self.y * other.z - self.z * other.y,
+            self.z * other.x - self.x * other.z,
+            self.x * other.y - self.y * other.x,
+        )
+
+    def length(self) -> Values:
+        """Length, never negative."""
+        import numpy as np
+
+        length: Values = np.sqrt(self.dot(self))
+        return length
+
+    def unit(self) -> Vector:
+        """The same direction with length 1; NaN where there is no direction."""
+        import numpy as np
+
+        length = np.asarray(self.length())
+        return self / np.where(length > 0, length, np.nan)
+
+
+def vector(coordinates: Iterable[Any]) -> Vector:
+    """The vector of three coordinates, or of an array of shape (3, ...)."""
+    x, y, z = coordinates
+    return Vector(x, y, z)
+
+
+def turned(direction: Vector, axis: Vector, angle: Values) -> Vector:
+    """A direction turned about a unit axis by an angle in radians, right-handed (formula of Rodrigues)."""
+    import numpy as np
+
+    cos, sin = np.cos(angle), np.sin(angle)
+    return direction * cos + axis.cross(direction) * sin + axis * (axis.dot(direction) * (1 - cos))
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """The path of a point that turns about a line: centre on the line, unit axis, radius in mm."""
+
+    centre: Vector
+    axis: Vector
+    radius: Values
+
+
+def circle_of(point: Vector, on_axis: Vector, axis: Vector) -> Circle:
+    """The circle on which a point turns about the line through `on_axis` along the unit vector `axis`."""
+    centre = on_axis + axis * axis.dot(point - on_axis)
+    return Circle(centre, axis, (point - centre).length())
+
+
+def side_of(circle: Circle, point: Vector, ball: Vector) -> Values:
+    """+1 or -1: on which side of the plane through axis and ball a point of the circle lies; NaN on that plane.
+
+    It names the branch of `meet`. Taken at the design pose and kept, it is the branch that a linkage can stay on
+    without passing through a dead centre.
+    """
+    import numpy as np
+
+    side = np.asarray(circle.axis.dot((ball - circle.centre).cross(point - circle.centre)))
+    chosen: Values = np.where(side == 0, np.nan, np.sign(side))[()]
+    return chosen
+
+
+def meet(circle: Circle, ball: Vector, distance: Values, side: Values) -> tuple[Vector, Values]:
+    """The point of a circle at a distance from a ball, on one side, and the margin to dead centre.
+
+    With d from the circle's centre to the ball and D its part square to the axis, the point stands at the angle q
+    from D, where cos q = (r² + d² - distance²) / (2 r D). The margin is 1 - |cos q|: 0 at dead centre, where the two
+    branches meet, negative where the circle does not reach; the point is NaN there.
+
+    Source: law of cosines; the same equation as "A cos p + B sin p = C" with margin 1 - |C|/hypot(A, B).
+    """
+    import numpy as np
+
+    away = ball - circle.centre
+    flat = away - circle.axis * circle.axis.dot(away)
+    along = flat.unit()
+    reach = np.asarray(flat.length())
+    doubled = 2 * circle.radius * np.where(reach > 0, reach, np.nan)
+    cos = np.asarray((circle.radius**2 + away.dot(away) - distance**2) / doubled)
+    cos_in_reach = np.where(np.abs(cos) <= 1, cos, np.nan)
+    sin = side * np.sqrt((1 - cos_in_reach) * (1 + cos_in_reach))
+    across = circle.axis.cross(along)
+    point = circle.centre + (along * cos_in_reach + across * sin) * circle.radius
+    return point, (1 - np.abs(cos))[()]

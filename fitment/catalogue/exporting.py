@@ -9,7 +9,8 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.dictionary import PartKind, dimensions_of, find_dimension, find_kind, part_kinds
+from fitment.catalogue.dictionary import PartKind, find_dimension, find_kind, part_kinds
+from fitment.catalogue.dictionary.lines import full_rows, quick_rows
 from fitment.catalogue.schema import (
     FittedTo,
     Item,
@@ -22,8 +23,8 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
-from fitment.catalogue.sheet_text import write_sheet
-from fitment.catalogue.values import NUMERIC, bare_unit
+from fitment.catalogue.sheet_text import Table, write_sheet
+from fitment.catalogue.values import LENGTHS, NUMERIC, bare_unit
 from fitment.errors import DataFault
 
 _PART_COLUMNS = ["maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note"]
@@ -34,25 +35,33 @@ _PLAIN_TEMPLATES = {
 }
 
 
-def template(word: str, system: str = "mm") -> str:
+def template(word: str, system: str = "mm", quick: bool = False) -> str:
+    """The text of `template_table` as CSV."""
+    return write_sheet(template_table(word, system, quick))
+
+
+def template_table(word: str, system: str = "mm", quick: bool = False) -> Table:
     """An empty sheet with a units row and a how-to row for a kind of part, "vehicle", "source", "sitting" or "item".
+
+    Args:
+        quick: only the dimensions that decide first.
 
     Raises:
         DataFault: no such kind.
     """
     if word in _PLAIN_TEMPLATES:
-        return write_sheet(_PLAIN_TEMPLATES[word], [])
+        return Table(_PLAIN_TEMPLATES[word], [])
     kind = find_kind(word)
     plain = ["maker", "model", "years", "sitting", "units", "note"] if kind.kind == "vehicle" else _PART_COLUMNS
     headings, units, how = [kind.kind, *plain], ["#units"] + [""] * len(plain), ["#how"] + [""] * len(plain)
-    for feature, feature_kind in kind.features.items():
-        for name, dimension in dimensions_of(feature_kind).items():
-            headings.append(f"{feature}.{name}")
-            units.append(bare_unit(dimension, system))
-            how.append(
-                f"{dimension.title}: {dimension.how}" + (f" ({', '.join(dimension.words)})" if dimension.words else "")
-            )
-    return write_sheet(headings, [units, how])
+    for row in quick_rows(kind) if quick else full_rows(kind):
+        dimension = row.dimension
+        headings.append(f"{row.feature}.{dimension.dimension}")
+        units.append(bare_unit(dimension, system))
+        how.append(
+            f"{dimension.title}: {dimension.how}" + (f" ({', '.join(dimension.words)})" if dimension.words else "")
+        )
+    return Table(headings, [units, how])
 
 
 def export_folder(connection: Connection, folder: Path) -> list[Path]:
@@ -64,27 +73,41 @@ def export_folder(connection: Connection, folder: Path) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     if any(folder.iterdir()):
         raise DataFault("the folder is not empty", place=str(folder), mending="name a new one", code="export-01")
-    texts = _plain_sheets(connection) | _reading_sheets(connection)
     written = []
-    for name, text in sorted(texts.items()):
+    for name, table in _tables(connection).items():
         path = folder / f"{name}.csv"
-        path.write_text(text, encoding="utf-8", newline="")
+        path.write_text(write_sheet(table), encoding="utf-8", newline="")
         written.append(path)
     return written
+
+
+def export_workbook(connection: Connection, path: Path) -> None:
+    """Writes every sheet of the catalogue into a new workbook; importing it gives the same catalogue.
+
+    Raises:
+        DataFault: there is such a file, or a text does not go into a workbook.
+    """
+    from fitment.catalogue.workbook_writing import write_workbook
+
+    write_workbook(path, _tables(connection))
+
+
+def _tables(connection: Connection) -> dict[str, Table]:
+    return dict(sorted((_plain_sheets(connection) | _reading_sheets(connection)).items()))
 
 
 def _references(connection: Connection, table: Any) -> dict[int, str]:
     return {row.id: f"{row.shop}/{row.ref}" for row in connection.execute(sa.select(table.id, table.shop, table.ref))}
 
 
-def _plain_sheets(connection: Connection) -> dict[str, str]:
+def _plain_sheets(connection: Connection) -> dict[str, Table]:
     vehicles, sources, parts = (_references(connection, table) for table in (Vehicle, Source, Part))
-    texts = {}
+    tables = {}
     rows = [
         [f"{r.shop}/{r.ref}", r.kind, r.title, r.origin, r.dated, r.note]
         for r in connection.execute(sa.select(table_of(Source)).order_by(Source.shop, Source.ref))
     ]
-    texts["source"] = write_sheet(_PLAIN_TEMPLATES["source"], rows)
+    tables["source"] = Table(_PLAIN_TEMPLATES["source"], rows)
     rows = [
         [
             f"{r.shop}/{r.ref}",
@@ -100,7 +123,7 @@ def _plain_sheets(connection: Connection) -> dict[str, str]:
         ]
         for r in connection.execute(sa.select(table_of(Sitting)).order_by(Sitting.shop, Sitting.ref))
     ]
-    texts["sitting"] = write_sheet(_PLAIN_TEMPLATES["sitting"], rows)
+    tables["sitting"] = Table(_PLAIN_TEMPLATES["sitting"], rows)
     said: dict[int, dict[str, str]] = defaultdict(dict)
     for row in connection.execute(sa.select(Statement.item_id, Statement.field, Statement.text).order_by(Statement.id)):
         if row.item_id is not None:
@@ -109,7 +132,7 @@ def _plain_sheets(connection: Connection) -> dict[str, str]:
         [f"{r.shop}/{r.ref}", parts[r.part_id], *(said[r.id].get(field, "") for field in _PLAIN_TEMPLATES["item"][2:])]
         for r in connection.execute(sa.select(table_of(Item)).order_by(Item.shop, Item.ref))
     ]
-    texts["item"] = write_sheet(_PLAIN_TEMPLATES["item"], rows)
+    tables["item"] = Table(_PLAIN_TEMPLATES["item"], rows)
     withdrawn = (
         sa.select(Reading.uid, Withdrawal.reason, Withdrawal.who, Withdrawal.dated, Withdrawal.instead_uid)
         .join(Withdrawal, Withdrawal.reading_id == Reading.id)
@@ -117,11 +140,11 @@ def _plain_sheets(connection: Connection) -> dict[str, str]:
     )
     rows = [[r.uid, r.reason, r.who, r.dated, r.instead_uid or ""] for r in connection.execute(withdrawn)]
     if rows:
-        texts["withdrawal"] = write_sheet(["withdrawal", "reason", "who", "date", "instead"], rows)
-    return texts
+        tables["withdrawal"] = Table(["withdrawal", "reason", "who", "date", "instead"], rows)
+    return tables
 
 
-def _reading_sheets(connection: Connection) -> dict[str, str]:
+def _reading_sheets(connection: Connection) -> dict[str, Table]:
     """One sheet per kind of part: first the things, then a row for each sitting, unit system and condition."""
     vehicles, items, sittings = (_references(connection, table) for table in (Vehicle, Item, Sitting))
     notes = {
@@ -140,7 +163,7 @@ def _reading_sheets(connection: Connection) -> dict[str, str]:
             read[("vehicle", row.vehicle_id)].append(row)
         else:
             read[("part", row.part_id or part_of[row.item_id])].append(row)
-    texts = {}
+    tables = {}
     things: dict[str, list[tuple[Any, list[str]]]] = defaultdict(list)
     for part in connection.execute(sa.select(table_of(Part)).order_by(Part.shop, Part.ref)):
         things[part.kind].append((part, [part.maker, part.number, part.name, "; ".join(fitted[part.id])]))
@@ -149,8 +172,8 @@ def _reading_sheets(connection: Connection) -> dict[str, str]:
     for name, members in things.items():
         kind = part_kinds()[name]
         sort = "vehicle" if name == "vehicle" else "part"
-        texts[name] = _sheet_of(kind, sort, members, read, items, sittings, notes)
-    return texts
+        tables[name] = _sheet_of(kind, sort, members, read, items, sittings, notes)
+    return tables
 
 
 def _sheet_of(
@@ -161,7 +184,7 @@ def _sheet_of(
     items: dict[int, str],
     sittings: dict[int, str],
     notes: dict[int | None, str],
-) -> str:
+) -> Table:
     columns = list(dict.fromkeys(f"{r.feature}.{r.dimension}" for thing, _ in members for r in read[(sort, thing.id)]))
     plain = ["maker", "model", "years", "sitting", "units", "note"] if sort == "vehicle" else _PART_COLUMNS
     rows = []
@@ -177,7 +200,7 @@ def _sheet_of(
             middle = [sitting, system, note] if sort == "vehicle" else [item, sitting, system, condition, note]
             rows.append([reference, *description, *middle, *("; ".join(cells.get(name, [])) for name in columns)])
             description, note = [""] * len(description), ""
-    return write_sheet([kind.kind, *plain, *columns], rows)
+    return Table([kind.kind, *plain, *columns], rows)
 
 
 def _system_of(kind: PartKind, reading: Any) -> str:
@@ -185,6 +208,6 @@ def _system_of(kind: PartKind, reading: Any) -> str:
     if not reading.bare_unit:
         return ""
     dimension = find_dimension(kind, reading.feature, reading.dimension)
-    if dimension.value_kind not in NUMERIC:
+    if dimension.value_kind not in NUMERIC | LENGTHS:
         return ""
     return "inch" if reading.bare_unit == bare_unit(dimension, "inch") != bare_unit(dimension, "mm") else "mm"

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sqlalchemy.engine import Engine
 
 from fitment.catalogue.adopt import TRUST
+from fitment.catalogue.collecting import Collector
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
+from fitment.catalogue.mangled import date_fault, date_in_text
 from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
-from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheet
+from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
 from fitment.catalogue.values import bare_unit, read_values
-from fitment.errors import DataFault, Faults, FitmentError, nearest
+from fitment.errors import DataFault, FitmentError, nearest
+from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
 
 _PLAIN_SHEETS: dict[str, tuple[str, ...]] = {
@@ -42,22 +45,11 @@ class Column:
 
 @dataclass(frozen=True)
 class Imported:
-    """What an import added: how many of each sort, and a line for each thing and reading."""
+    """What an import added: how many of each sort, a line for each thing and reading; and what was left out."""
 
     added: Counter[str]
     lines: tuple[str, ...]
-
-
-class _Collector:
-    """Runs one row at a time and keeps its faults, so that all are told at once."""
-
-    def __init__(self) -> None:
-        self.faults: list[FitmentError] = []
-
-    def take(self, fault: FitmentError, place: str) -> None:
-        """Keeps a fault, with its place if it has none."""
-        for one in fault.faults if isinstance(fault, Faults) else (fault,):
-            self.faults.append(one if one.place else one.at(place))
+    notes: tuple[str, ...] = ()
 
 
 def sort_of(sheet: Sheet) -> str:
@@ -74,7 +66,7 @@ def sort_of(sheet: Sheet) -> str:
         known = [*part_kinds(), *_PLAIN_SHEETS]
         raise DataFault(
             f'the first heading is "{sheet.kind}", which is no kind of sheet',
-            place=f"{sheet.path}, row 1",
+            place=sheet.heading_place(),
             mending=nearest(sheet.kind, known),
             code="sheet-10",
         ) from None
@@ -82,19 +74,33 @@ def sort_of(sheet: Sheet) -> str:
 
 
 def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -> Imported:
-    """Takes the files in; returns what was added.
+    """Takes the files in, CSV sheets and workbooks; returns what was added.
 
     Raises:
-        Faults: every fault of every file; nothing was changed.
+        FitmentError: every fault of every file, or all that makes files unreadable; nothing was changed.
     """
-    return import_sheets(engine, [read_sheet(path) for path in paths], dry_run)
+    collector = Collector()
+    sheets: list[Sheet] = []
+    notes: list[str] = []
+    for path in paths:
+        try:
+            found, left_out = read_sheets(path)
+        except FitmentError as fault:
+            collector.take(fault, str(path))
+        else:
+            sheets += found
+            notes += left_out
+    collector.end()
+    return replace(import_sheets(engine, sheets, dry_run), notes=tuple(notes))
 
 
 def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False) -> Imported:
     """As `import_files`, from sheets already read."""
-    collector = _Collector()
+    collector = Collector()
     ordered: list[tuple[str, Sheet]] = []
     for sheet in sheets:
+        for one in sheet.faults:
+            collector.take(one, sheet.path)
         try:
             ordered.append((sort_of(sheet), sheet))
         except FitmentError as fault:
@@ -111,27 +117,29 @@ def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False
         for sort, sheet in ordered:
             if sort == "withdrawal":
                 _things(pen, sort, sheet, collector)
-        if collector.faults:
-            raise Faults(collector.faults)
+        collector.end()
     return Imported(pen.added, tuple(pen.lines))
 
 
-def _things(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:
+def _things(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     unknown = (
         [] if sort in ("vehicle", "part") else [n for n in list(sheet.headings)[1:] if n not in _PLAIN_SHEETS[sort]]
     )
     for name in unknown:
         collector.take(
             DataFault(f'column "{name}" is not known', mending=nearest(name, _PLAIN_SHEETS[sort]), code="sheet-11"),
-            f"{sheet.path}, row 1",
+            sheet.heading_place(),
         )
     if unknown:
         return
+    plain = {"vehicle": _VEHICLE_COLUMNS, "part": _PART_COLUMNS}.get(sort) or _PLAIN_SHEETS[sort]
     for row in sheet.rows:
+        for name in (sheet.kind, *plain):
+            collector.refused(sheet, row, name, None)
         try:
             _thing(pen, sort, sheet, row)
         except FitmentError as fault:
-            collector.take(fault, sheet.place(row, sheet.kind))
+            collector.row(fault, sheet, row)
 
 
 def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
@@ -184,6 +192,8 @@ def _condition(word: str) -> None:
 def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
     source = pen.need(Source, cells.get("source", ""))
     vehicle = pen.need(Vehicle, cells["vehicle"]) if "vehicle" in cells else None
+    if "axes" in cells:
+        parse_axes(cells["axes"])
     pen.put(
         Sitting,
         reference,
@@ -212,7 +222,7 @@ def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> No
         pen.state(part, "note", cells["note"], "")
 
 
-def _columns(sheet: Sheet, kind: PartKind, plain: tuple[str, ...], collector: _Collector) -> list[Column]:
+def _columns(sheet: Sheet, kind: PartKind, plain: tuple[str, ...], collector: Collector) -> list[Column]:
     columns = []
     for heading in list(sheet.headings.values())[1:]:
         if heading.name in plain:
@@ -220,7 +230,7 @@ def _columns(sheet: Sheet, kind: PartKind, plain: tuple[str, ...], collector: _C
         try:
             columns.append(_column(heading, kind))
         except FitmentError as fault:
-            collector.take(fault, f"{sheet.path}, row 1, column {heading.name}")
+            collector.take(fault, sheet.heading_place(heading.name))
     return columns
 
 
@@ -244,17 +254,19 @@ def _column(heading: Heading, kind: PartKind) -> Column:
     return Column(heading, feature, dimension)
 
 
-def _readings(pen: Pen, sort: str, sheet: Sheet, collector: _Collector) -> None:
+def _readings(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     kind = find_kind(sheet.kind)
     columns = _columns(sheet, kind, _VEHICLE_COLUMNS if sort == "vehicle" else _PART_COLUMNS, collector)
     for row in sheet.rows:
+        for column in columns:
+            collector.refused(sheet, row, column.heading.name, column.dimension)
         try:
             _row_readings(pen, sort, sheet, row, columns, collector)
         except FitmentError as fault:
-            collector.take(fault, sheet.place(row, sheet.kind))
+            collector.row(fault, sheet, row)
 
 
-def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Column], collector: _Collector) -> None:
+def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Column], collector: Collector) -> None:
     filled = [column for column in columns if column.heading.name in row.cells]
     if not filled or sheet.kind not in row.cells:
         return
@@ -272,10 +284,12 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
     thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
     for column in filled:
         unit = column.heading.unit or bare_unit(column.dimension, system)
+        text = row.cells[column.heading.name]
         try:
-            values = read_values(
-                column.dimension, row.cells[column.heading.name], unit, sitting.tool, TRUST[source.kind][0] == 0
-            )
+            mangled = date_in_text(column.dimension, text)
+            if mangled is not None:
+                raise date_fault(mangled, column.dimension)
+            values = read_values(column.dimension, text, unit, sitting.tool, TRUST[source.kind][0] == 0)
         except FitmentError as fault:
             collector.take(fault, sheet.place(row, column.heading.name))
             continue

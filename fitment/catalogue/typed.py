@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.database import open_engine
-from fitment.catalogue.dictionary import find_dimension, find_feature, part_kinds
-from fitment.catalogue.records import Pen, today, writing
-from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
-from fitment.catalogue.values import bare_unit, read_values, shown
-from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
-from fitment.quantity.tools import find_tool
+from fitment.catalogue.dictionary import find_dimension, find_feature
+from fitment.catalogue.entering import Measured, SittingWords, enter, kind_of, measured_thing, put_sitting
+from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.schema import Sitting
+from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
 
 
 def add_typed(
@@ -33,21 +31,12 @@ def add_typed(
     engine = open_engine(place)
     try:
         with writing(engine, dry_run) as pen:
-            thing = _thing(pen, reference)
+            thing = measured_thing(pen, reference)
             where, made = _sitting(pen, sitting, who, source, tool)
             lines = _keep(pen, thing, feature, pairs, where, condition, system)
     finally:
         engine.dispose()
     return lines, made
-
-
-def _thing(pen: Pen, reference: str) -> Vehicle | Part | Item:
-    for table in (Item, Vehicle):
-        found = pen.find(table, reference)
-        if isinstance(found, Vehicle | Item):
-            return found
-    part: Part = pen.need(Part, reference)
-    return part
 
 
 def _sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None) -> tuple[Sitting, str | None]:
@@ -58,28 +47,21 @@ def _sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None
         raise NotFoundFault(
             f"no sitting {name}", mending="add --who INITIALS (and --source, --tool) to make it", code="sitting-01"
         )
-    if source not in TRUST:
-        raise DataFault(f'kind of source "{source}" is not known', mending=nearest(source, TRUST), code="source-01")
-    origin = pen.put(Source, source, kind=source, title=source.replace("-", " "))
-    made = pen.put(
-        Sitting, name, who=who, dated=today(), source_id=origin.id, tool=find_tool(tool).code if tool else None
-    )
+    made = put_sitting(pen, SittingWords(name, who=who, source=source, tool=tool or ""))
     return made, made.reference
 
 
 def _keep(
     pen: Pen,
-    thing: Vehicle | Part | Item,
+    thing: Measured,
     feature: str,
     pairs: list[str],
     sitting: Sitting,
     condition: str,
     system: str | None,
 ) -> list[str]:
-    part = pen.session.get_one(Part, thing.part_id) if isinstance(thing, Item) else thing
-    kind = part_kinds()["vehicle" if isinstance(part, Vehicle) else part.kind]
+    kind = kind_of(pen, thing)
     name = find_feature(kind, feature)
-    measured = TRUST[pen.session.get_one(Source, sitting.source_id).kind][0] == 0
     faults: list[FitmentError] = []
     lines: list[str] = []
     for pair in pairs:
@@ -90,14 +72,8 @@ def _keep(
                     f'"{pair}" is not name=value', mending="write for example depth=25mm", code="reading-03"
                 )
             dimension = find_dimension(kind, name, key.strip())
-            for value in read_values(dimension, text, bare_unit(dimension, system), sitting.tool, measured):
-                uid = pen.read(thing, name, dimension.dimension, value, sitting, condition, again=True)
-                understood = shown(dimension, value.number, value.u, value.word, system or "mm")
-                doubt = f", u = {value.u:.3g}" if value.u else ""
-                lines.append(
-                    f"{uid[:8]}  {thing.reference} {name} {dimension.dimension} = {understood}{doubt}"
-                    + (f" ({value.tool})" if value.tool else "")
-                )
+            for one in enter(pen, thing, name, dimension, text, sitting, condition, system, again=True):
+                lines.append(f"{one.uid[:8]}  {thing.reference} {name} {dimension.dimension} = {one.value}")
         except FitmentError as fault:
             faults.append(fault if fault.place else fault.at(f"{name}.{key.strip()}"))
     if faults:

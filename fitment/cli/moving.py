@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from fitment.cli.common import Database, DryRun, Json, Quiet, Units, hint, say, say_json, units_named
+from fitment.errors import UsageFault
 
 
 def register(app: typer.Typer) -> None:
@@ -28,7 +29,10 @@ def counted(added: Counter[str]) -> str:
 
 def import_(
     files: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="CSV sheets; the first heading names the kind.")
+        list[Path],
+        typer.Argument(
+            metavar="FILE...", help="CSV sheets or workbooks (.xlsx); a sheet's first heading names its kind."
+        ),
     ],
     db: Database = None,
     dry_run: DryRun = False,
@@ -46,6 +50,8 @@ def import_(
     told = import_files(engine, files, dry_run)
     added = told.added
     engine.dispose()
+    for note in told.notes:
+        hint(note)
     if as_json:
         say_json({"schema": "fitment.import/1", "dry_run": dry_run, "added": dict(sorted(added.items()))})
     else:
@@ -58,7 +64,8 @@ def import_(
 
 
 def export(
-    into: Annotated[Path, typer.Option("--into", metavar="DIR", help="A new or empty folder.")],
+    into: Annotated[Path | None, typer.Option("--into", metavar="DIR", help="CSV, in a new or empty folder.")] = None,
+    xlsx: Annotated[Path | None, typer.Option("--xlsx", metavar="FILE", help="One new workbook, all as text.")] = None,
     db: Database = None,
 ) -> None:
     """Writes the whole catalogue as sheets; importing them elsewhere gives the same readings.
@@ -66,23 +73,74 @@ def export(
     Example: fitment export --into backup-sheets
     """
     from fitment.catalogue.database import open_engine, storage_faults
-    from fitment.catalogue.exporting import export_folder
+    from fitment.catalogue.exporting import export_folder, export_workbook
 
+    if (into is None) == (xlsx is None):
+        raise UsageFault("one place to write to is needed", mending="give --into DIR or --xlsx FILE", code="export-04")
     engine = open_engine(db)
     with storage_faults(str(engine.url)), engine.connect() as connection:
-        written = export_folder(connection, into)
+        if into is not None:
+            written = export_folder(connection, into)
+        elif xlsx is not None:
+            export_workbook(connection, xlsx)
+            written = [xlsx]
     engine.dispose()
     say("\n".join(str(path) for path in written))
 
 
 def template(
     kind: Annotated[str, typer.Argument(metavar="KIND", help="A kind of part, or vehicle, source, sitting, item.")],
+    quick: Annotated[bool, typer.Option("--quick", help="Only the rows that decide first, at most 15.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Every row; a sheet is full unless --quick is given.")] = False,
+    print_: Annotated[
+        bool, typer.Option("--print", help="A page for pencil, as text; quick unless --full is given.")
+    ] = False,
+    into: Annotated[
+        Path | None,
+        typer.Option("--into", metavar="DIR|FILE", help="With --print: .txt or .html, or both into a folder."),
+    ] = None,
+    xlsx: Annotated[Path | None, typer.Option("--xlsx", metavar="FILE", help="As a new workbook, all as text.")] = None,
     units: Units = "mm",
+    dry_run: DryRun = False,
 ) -> None:
-    """An empty sheet to fill in, with a units row and a how-to row.
+    """An empty sheet to fill in, with a units row and a how-to row; or with --print a page to take to the yard.
 
-    Example: fitment template rod-end > rod-ends.csv
+    The page's short lines, typed into a message or a file, are read back by fitment reading add --from FILE.
+
+    Example: fitment template rod-end > rod-ends.csv; fitment template rack --print --into yard
     """
-    from fitment.catalogue.exporting import template as sheet
+    if quick and full:
+        raise UsageFault("--quick and --full at once", mending="give one of them", code="usage-20")
+    if into is not None and not print_:
+        raise UsageFault("--into goes with --print", mending="a sheet is written by > FILE", code="usage-21")
+    if xlsx is not None and (print_ or dry_run):
+        raise UsageFault("--xlsx is a sheet to fill in", mending="leave out --print and --dry-run", code="export-05")
+    system = units_named(units)
+    if print_:
+        _print(kind, full, system, into, dry_run)
+        return
+    from fitment.catalogue.exporting import template_table
+    from fitment.catalogue.sheet_text import write_sheet
 
-    say(sheet(kind, units_named(units)))
+    table = template_table(kind, system, quick)
+    if xlsx is None:
+        say(write_sheet(table))
+        return
+    from fitment.catalogue.workbook_writing import write_workbook
+
+    write_workbook(xlsx, {table.headings[0]: table})
+    say(str(xlsx))
+
+
+def _print(word: str, full: bool, system: str, into: Path | None, dry_run: bool) -> None:
+    """The page on stdout, or as files."""
+    from fitment.catalogue.dictionary import find_kind
+    from fitment.sheets.paper import paper_for
+    from fitment.sheets.paper_files import write_paper
+    from fitment.sheets.paper_text import paper_text
+
+    paper = paper_for(find_kind(word), full, system)
+    if into is None:
+        say(paper_text(paper))
+    else:
+        say("\n".join(str(path) for path in write_paper(paper, into, dry_run)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -13,18 +14,30 @@ readings = typer.Typer(rich_markup_mode=None, help="Readings: never changed, onl
 
 @readings.command("add")
 def add(
-    reference: Annotated[str, typer.Argument(metavar="REF", help="The part, item or vehicle.")],
-    feature: Annotated[str, typer.Argument(metavar="FEATURE", help="bar-end.left, stud, eye ...")],
-    values: Annotated[list[str], typer.Argument(metavar="NAME=VALUE...", help="As many as were taken.")],
-    sitting: Annotated[str, typer.Option(metavar="NAME", help="The sitting that they belong to.")],
+    reference: Annotated[
+        str | None, typer.Argument(metavar="REF", help="The part, item or vehicle.", show_default=False)
+    ] = None,
+    feature: Annotated[
+        str | None, typer.Argument(metavar="FEATURE", help="bar-end.left, stud, eye ...", show_default=False)
+    ] = None,
+    values: Annotated[
+        list[str] | None, typer.Argument(metavar="NAME=VALUE...", help="As many as were taken.", show_default=False)
+    ] = None,
+    sitting: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The sitting that they belong to; needed without --from.")
+    ] = None,
     who: Annotated[str | None, typer.Option(metavar="INITIALS", help="For a new sitting.")] = None,
     source: Annotated[
-        str, typer.Option(metavar="KIND", help="For a new sitting: own-measurement, listing, ...")
-    ] = "own-measurement",
+        str | None, typer.Option(metavar="KIND", help="For a new sitting: own-measurement (if not given), listing, ...")
+    ] = None,
     tool: Annotated[
         str | None, typer.Option(metavar="TOOL", help="For a new sitting; else each dimension's usual one.")
     ] = None,
-    condition: Annotated[str, typer.Option(metavar="new|used|worn")] = "",
+    condition: Annotated[str | None, typer.Option(metavar="new|used|worn")] = None,
+    from_: Annotated[
+        Path | None,
+        typer.Option("--from", metavar="FILE", help="A page of fitment template KIND --print, typed; - is stdin."),
+    ] = None,
     db: Database = None,
     units: Annotated[
         str | None,
@@ -33,20 +46,69 @@ def add(
     dry_run: DryRun = False,
     quiet: Quiet = False,
 ) -> None:
-    """Adds readings, many at once, and echoes each as understood.
+    """Adds readings, many at once, and echoes each as understood; all of them, or, at the first fault, none.
+
+    With --from, a page of short lines: what was measured (part RK-7 rack; item RK-7a of RK-7; vehicle V-9; a part or
+    vehicle that is new is added), who and when (sitting yard-3 AB 2026-11-24 tool calliper source listing), units mm,
+    then a line each: inner-spacing 612, bar-end.left thread M14x1.5 RH. Faults are named by line.
 
     Example: fitment reading add RK-7 bar-end.left thread=M14x1.5-RH "depth=25 mm" --sitting yard-3 --who AB
     """
-    from fitment.catalogue.typed import add_typed
     from fitment.errors import UsageFault
 
-    if condition not in ("", "new", "used", "worn", "unknown"):
-        raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
     system = units_named(units) if units else None
-    lines, made = add_typed(db, reference, feature, values, sitting, who, source, tool, condition, system, dry_run)
+    if from_ is not None:
+        given = (reference, sitting, who, source, tool, condition)
+        if any(value is not None for value in given):
+            raise UsageFault(
+                "--from takes everything from the page",
+                mending="leave out REF, FEATURE, values, --sitting, --who, --source, --tool and --condition",
+                code="usage-23",
+            )
+        _add_page(from_, db, system, dry_run)
+        return
+    if not reference or not feature or not values or not sitting:
+        raise UsageFault(
+            "REF, FEATURE, NAME=VALUE and --sitting are needed, or --from FILE",
+            mending="fitment reading add --help shows how it is asked",
+            code="usage-24",
+        )
+    if (condition or "") not in ("", "new", "used", "worn", "unknown"):
+        raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
+    from fitment.catalogue.typed import add_typed
+
+    lines, made = add_typed(
+        db,
+        reference,
+        feature,
+        values,
+        sitting,
+        who,
+        source or "own-measurement",
+        tool,
+        condition or "",
+        system,
+        dry_run,
+    )
     if made:
         hint(f"made the sitting {made}", quiet)
     say("\n".join(lines))
+
+
+def _add_page(file: Path, db: str | None, system: str | None, dry_run: bool) -> None:
+    """A typed page, from a file or from stdin."""
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.page import add_page
+    from fitment.cli.moving import counted
+    from fitment.cli.page_file import page_text
+
+    name, text = page_text(file)
+    engine = open_engine(db)
+    try:
+        told = add_page(engine, text, name, system, dry_run)
+    finally:
+        engine.dispose()
+    say("\n".join([*told.lines, ("would add: " if dry_run else "added: ") + counted(told.added)]))
 
 
 @readings.command("withdraw")

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from fitment.cli.common import Database, DryRun, Json, say, say_json, width
+from fitment.cli.common import Database, DryRun, Json, say, say_json, units_named, width
 
 vehicles = typer.Typer(rich_markup_mode=None, help="Cars: targets and donors.")
 parts = typer.Typer(rich_markup_mode=None, help="Parts (designs, by part number).")
@@ -14,6 +14,14 @@ items = typer.Typer(rich_markup_mode=None, help="Items: the one on the shelf, of
 
 Reference = Annotated[str, typer.Argument(metavar="REF", help="SHOP/REF, or REF of your own shop.")]
 Text = Annotated[str | None, typer.Option()]
+Ask = Annotated[bool, typer.Option("--ask", help="Ask for its readings one by one; each is kept as it is answered.")]
+InSitting = Annotated[
+    str | None, typer.Option("--sitting", metavar="NAME", help="With --ask: who, when and source; asked if new.")
+]
+Full = Annotated[bool, typer.Option("--full", help="With --ask: every row; else the few that decide first.")]
+AskUnits = Annotated[
+    str | None, typer.Option("--units", metavar="mm|inch", help="With --ask: units of bare numbers; mm if not given.")
+]
 
 
 @vehicles.command("add")
@@ -23,14 +31,23 @@ def add_vehicle(
     model: Text = None,
     years: Text = None,
     note: Text = None,
+    ask: Ask = False,
+    sitting: InSitting = None,
+    full: Full = False,
+    units: AskUnits = None,
     db: Database = None,
     dry_run: DryRun = False,
 ) -> None:
-    """Adds a vehicle.
+    """Adds a vehicle; with --ask its first survey too, in any order, to be stopped and taken up again.
 
-    Example: fitment vehicle add V-9 --maker Invented --model "Van 2" --years 1961-66
+    Example: fitment vehicle add V-9 --maker Invented --model "Van 2" --years 1961-66 --ask --sitting survey-1
     """
-    _add("vehicle", reference, db, dry_run, maker=maker, model=model, years=years, note=note)
+    fields = {"maker": maker, "model": model, "years": years, "note": note}
+    if ask:
+        _ask("vehicle", reference, fields, sitting, full, units, db, dry_run)
+    else:
+        _without_ask(sitting, full, units)
+        _add("vehicle", reference, db, dry_run, **fields)
 
 
 @parts.command("add")
@@ -40,16 +57,26 @@ def add_part(
     name: Text = None,
     maker: Text = None,
     number: Text = None,
+    ask: Ask = False,
+    sitting: InSitting = None,
+    full: Full = False,
+    units: AskUnits = None,
     db: Database = None,
     dry_run: DryRun = False,
 ) -> None:
-    """Adds a part.
+    """Adds a part; with --ask its readings too, in any order, to be stopped and taken up again.
 
-    Example: fitment part add RE-9 --kind rod-end --name "long rod end"
+    Example: fitment part add RK-7 --kind rack --name "wide rack" --ask --sitting yard-3
     """
-    from fitment.catalogue.dictionary import find_kind
+    from fitment.catalogue.dictionary.lines import part_kind_in
 
-    _add("part", reference, db, dry_run, kind=find_kind(kind).kind, name=name, maker=maker, number=number)
+    fields = {"name": name, "maker": maker, "number": number}
+    found = part_kind_in(kind).kind
+    if ask:
+        _ask(found, reference, fields, sitting, full, units, db, dry_run)
+    else:
+        _without_ask(sitting, full, units)
+        _add("part", reference, db, dry_run, kind=found, **fields)
 
 
 @items.command("add")
@@ -84,6 +111,46 @@ def add_item(
 
 def _told(added: dict[str, int], reference: str) -> str:
     return f"added {reference}" if sum(added.values()) else f"{reference} is there already"
+
+
+def _without_ask(sitting: str | None, full: bool, units: str | None) -> None:
+    given = [name for name, value in (("--sitting", sitting), ("--full", full), ("--units", units)) if value]
+    if given:
+        from fitment.errors import UsageFault
+
+        raise UsageFault(f"{given[0]} goes with --ask", mending="add --ask, or leave it out", code="usage-22")
+
+
+def _ask(
+    kind: str,
+    reference: str,
+    fields: dict[str, str | None],
+    sitting: str | None,
+    full: bool,
+    units: str | None,
+    db: str | None,
+    dry_run: bool,
+) -> None:
+    """The dialogue, and the command that takes it up again."""
+    import shlex
+
+    from fitment.catalogue.asking import Entry
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.dictionary import part_kinds
+    from fitment.catalogue.dictionary.lines import full_rows, quick_rows
+    from fitment.cli.asking import dialogue
+
+    of = part_kinds()[kind]
+    again = ["fitment", "vehicle", "add", reference] if kind == "vehicle" else ["fitment", "part", "add", reference]
+    again += [] if kind == "vehicle" else ["--kind", kind]
+    again += ["--ask", *(["--full"] if full else []), *(["--units", units] if units else [])]
+    again += ["--db", db] if db else []
+    engine = open_engine(db)
+    try:
+        entry = Entry(engine, of, reference, fields, units_named(units or "mm"), dry_run)
+        dialogue(entry, full_rows(of) if full else quick_rows(of), sitting, shlex.join(again))
+    finally:
+        engine.dispose()
 
 
 def _add(sort: str, reference: str, db: str | None, dry_run: bool, **fields: str | None) -> None:

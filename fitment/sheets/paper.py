@@ -1,0 +1,89 @@
+"""What a page for the yard says, before it is text or HTML: its lines of heading, its rows, how it comes back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
+from fitment.catalogue.dictionary.lines import SheetRow, full_rows, quick_rows
+from fitment.quantity.tools import all_tools
+from fitment.quantity.units import system_unit
+
+CAUTIONS = (
+    "Dimensions only. Not an approval. Strength, fatigue, material, hidden cracks and welds are not checked.",
+    "Confirm the direction of steering and every torque on the car.",
+)
+_WITH_UNIT = ("point", "distances")
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """One row of a page: number, short name, what it is, unit, allowed words, tool and how."""
+
+    number: int
+    name: str
+    title: str
+    unit: str
+    words: tuple[str, ...]
+    tool: str
+    how: str
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A page: its rows, out of how many that the kind has; `system` is the unit system of bare numbers."""
+
+    kind: PartKind
+    full: bool
+    system: str
+    rows: tuple[PaperRow, ...]
+    of: int
+
+    @property
+    def title(self) -> str:
+        """``rack, quick sheet``."""
+        return f"{self.kind.title}, full sheet" if self.full else f"{self.kind.title}, quick sheet"
+
+
+def paper_for(kind: PartKind, full: bool, system: str) -> Paper:
+    """The page of a kind: its quick rows, or all."""
+    everything = full_rows(kind)
+    rows = everything if full else quick_rows(kind)
+    made = tuple(_row(number, row, system) for number, row in enumerate(rows, 1))
+    return Paper(kind, full, system, made, len(everything))
+
+
+def is_vehicle(paper: Paper) -> bool:
+    """Whether it is a survey of a car."""
+    return paper.kind is part_kinds()["vehicle"]
+
+
+def has_points(paper: Paper) -> bool:
+    """Whether it has points, which say nothing without a datum and axes."""
+    return any(row.unit.startswith("x, y, z") for row in paper.rows)
+
+
+def _row(number: int, row: SheetRow, system: str) -> PaperRow:
+    return PaperRow(
+        number,
+        row.name,
+        row.dimension.title,
+        unit_of(row.dimension, system),
+        row.dimension.words,
+        tool_title(row.dimension.tool),
+        row.dimension.how,
+    )
+
+
+def unit_of(dimension: Dimension, system: str) -> str:
+    """The unit of a bare number of a row; "" where there is none."""
+    if dimension.value_kind in _WITH_UNIT:
+        symbol = system_unit("length", system).symbol
+        return f"x, y, z in {symbol}" if dimension.value_kind == "point" else symbol
+    unit = dimension.unit if system == "mm" else dimension.inch_unit
+    return unit or ""
+
+
+def tool_title(code: str) -> str:
+    """The tool's word for people; a code that is no tool of the table (look, paper) is a word already."""
+    return {tool.code: tool.title for tool in all_tools()}.get(code, code.replace("-", " "))

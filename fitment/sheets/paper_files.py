@@ -1,0 +1,39 @@
+"""A page for the yard as files: text, HTML or both."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fitment.errors import DataFault
+from fitment.sheets.paper import Paper
+from fitment.sheets.paper_html import paper_html
+from fitment.sheets.paper_text import paper_text
+
+_WRITERS = {".txt": paper_text, ".html": paper_html}
+
+
+def write_paper(paper: Paper, into: Path, dry_run: bool = False) -> list[Path]:
+    """Writes the page and returns its files: one if `into` ends in .txt or .html, else both in that folder.
+
+    Raises:
+        DataFault: a file is there already and holds something else; nothing was written.
+    """
+    if into.suffix in _WRITERS:
+        paths = [into]
+    else:
+        stem = f"{paper.kind.kind}-full" if paper.full else paper.kind.kind
+        paths = [into / f"{stem}{suffix}" for suffix in _WRITERS]
+    texts = {path: _WRITERS[path.suffix](paper) for path in paths}
+    for path, text in texts.items():
+        if path.exists() and (not path.is_file() or path.read_bytes() != text.encode()):
+            raise DataFault(
+                "there is a file of that name already",
+                place=str(path),
+                mending="name another, or take it away",
+                code="export-01",
+            )
+    if not dry_run:
+        for path, text in texts.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8", newline="")
+    return paths

@@ -23,6 +23,7 @@ _UsageError: Any = typer.BadParameter.__bases__[0]
 #: command -> the module that registers it; only the one that is asked for is loaded and built
 COMMANDS = {
     "check": "check",
+    "donors": "donors",
     "demo": "demo",
     "bench": "bench",
     "explain": "explain",

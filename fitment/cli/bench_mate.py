@@ -19,7 +19,9 @@ def register(app: typer.Typer) -> None:
 
 
 def mate(
-    first: Annotated[str, typer.Argument(metavar="A", help="A thread or taper by name, or an end by its dimensions.")],
+    first: Annotated[
+        str, typer.Argument(metavar="A", help="A thread, taper or spline by name, or an end by its dimensions.")
+    ],
     second: Annotated[str, typer.Argument(metavar="B", help="The other.")],
     enters: Annotated[
         str | None, typer.Option("--enters", metavar="below|above", help="From which side the stud enters the eye.")

@@ -11,13 +11,17 @@ from fitment.finding import Finding, Gap, Verdict, worst
 from fitment.joints.kinds import all_rules, joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting
+from fitment.joints.spline_rules import SIZES
 from fitment.joints.thread_rules import ENGAGEMENT, HAND
 from fitment.kits.spot import ASSUMED, RIGHT_BY_STANDARD, Spot, feature_of, said
 
 _SEXES = ("male", "female")
 _THREADED = ("thread-end", "bar-end")
 
-_MATES = "a thread with a thread, a stud with an eye (or a bare taper for either)"
+_MATES = "a thread with a thread, a stud with an eye (or a bare taper for either), a shaft with a bore"
+
+#: ends that a bare name leaves without a sex
+_SEXED = ("thread-end", "spline-end")
 
 
 @dataclass(frozen=True)
@@ -112,8 +116,8 @@ def _hand_marked(finding: Finding) -> Finding:
 
 
 def _unasked(finding: Finding) -> bool:
-    """Whether a rule asks for what no name says."""
-    return finding.verdict is Verdict.NOT_KNOWN and finding.margin is None
+    """Whether a rule asks for what no name says; the name of a spline says no diameter, and never passes for one."""
+    return finding.verdict is Verdict.NOT_KNOWN and finding.margin is None and finding.rule != SIZES.code
 
 
 def _kind(features: tuple[Feature, Feature]) -> tuple[JointKind, tuple[Feature, Feature]]:
@@ -129,10 +133,10 @@ def _kind(features: tuple[Feature, Feature]) -> tuple[JointKind, tuple[Feature, 
 
 
 def _sexed(parts: tuple[Spot, Spot]) -> tuple[Spot, Spot]:
-    """Bare threads with their sexes: the other one's opposite, else A male and B female."""
+    """Bare threads and splines with their sexes: the other one's opposite, else A male and B female."""
     made = []
     for part, other, default in ((parts[0], parts[1], "male"), (parts[1], parts[0], "female")):
-        if part.bare and part.kind == "thread-end":
+        if part.bare and part.kind in _SEXED:
             opposite = next((sex for sex in _SEXES if other.says("sex") not in (None, sex)), None)
             sex = opposite or default
             why = f"{sex}, as {other.letter} is {other.says('sex')}" if opposite else f"{sex}: taken so, no sex is said"

@@ -1,4 +1,5 @@
-"""Parts named on the spot: ``stud taper=1:10 large=14.0 length=20 thread=M12x1.25``, or a bare thread or taper name.
+"""Parts named on the spot: ``stud taper=1:10 large=14.0 length=20 thread=M12x1.25``, or a bare thread,
+taper or spline name.
 
 What is typed takes the road of the catalogue's readings (dictionary, tool, doubt, adoption), but nothing is kept. A
 number is a measurement; a name (a thread, a taper, a word) is stated. Neither is hearsay.
@@ -175,8 +176,9 @@ def _bare(plain: str, letter: str) -> Spot:
     """
     if _TAPER.search(plain):
         return Spot(letter, plain, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")))
-    if any(spline.name.casefold() == plain.casefold() for spline in trade_splines()):
-        return Spot(letter, plain, plain, "spline-end", True, (said(letter, "name", plain),))
+    spline = next((one.name for one in trade_splines() if one.name.casefold() == plain.casefold()), None)
+    if spline is not None:
+        return Spot(letter, plain, plain, "spline-end", True, (said(letter, "name", spline),))
     try:
         name = parse_thread(plain)
     except FitmentError as fault:

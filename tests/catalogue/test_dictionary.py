@@ -98,7 +98,7 @@ FIXED = {
     "wall:length oval:length tilt:angle seat-trial:trial gauge-trial:trial reamed-to:trial assembled-with:trial",
     "spline-end": "spline:count od:length form:word sex:word name:word minor:length engagement:length groove:word "
     "groove-position:length groove-width:length groove-depth:length flat:length present:count over-pins:length "
-    "pin:length assembled-with:trial",
+    "pin:length spline-trial:trial assembled-with:trial",
     "pattern": "holes:distances hole-dia:length bolt:thread lateral-stop:word hole-1:point hole-8:point "
     "assembled-with:trial",
     "vehicle-body": "wheelbase:length track-front:length track-rear:length",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import subprocess
+import sys
 from typing import Any
 
 import pytest
@@ -13,6 +15,9 @@ from fitment.finding import Basis
 from fitment.kits.spot import feature_of, spot
 
 STUD = "stud taper=1:10 large=14.6mm length=20mm thread=M12x1.25 thread-start=22mm pin-hole=31mm pin-dia=3.2mm"
+MATES = (
+    "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either), a shaft with a bore"
+)
 EYE = "eye taper=1:10 large=14.4mm thick=16mm opens=down"
 
 
@@ -163,6 +168,70 @@ def test_bare_tapers(capsys: pytest.CaptureFixture[str]) -> None:
     assert found["understood"][0]["kind"] == "eye"
 
 
+SHAFT = (
+    "shaft spline=36 @count-ticked od=19.0 form=involute-45 engagement=26 groove=annular groove-position=13 "
+    "groove-width=8.6 groove-depth=2.9"
+)
+YOKE = (
+    "yoke spline=36 @count-ticked minor=18.2 form=involute-45 bore-depth=27 clamp=pinch bolt through groove bolt=M8 "
+    "bolt-offset=11 bolt-to-end=11"
+)
+
+
+def test_shaft_and_yoke_by_their_dimensions_in_either_order(capsys: pytest.CaptureFixture[str]) -> None:
+    for ends in ((SHAFT, YOKE), (YOKE, SHAFT)):
+        code, found = asked(capsys, *ends)
+        assert (code, found["rule"]) == (0, "spline-09")
+        assert set(verdicts(found)) == {f"spline-0{n}" for n in (1, 2, 3, 4, 6, 7, 8, 9)}
+    code, found = asked(capsys, SHAFT, YOKE.replace("spline=36", "spline=35"))
+    assert (code, found["rule"]) == (1, "spline-02")
+    code, found = asked(capsys, SHAFT.replace("annular", "none"), YOKE)
+    assert (code, found["rule"]) == (1, "spline-07")
+    # counted by eye it may be one off
+    code, found = asked(capsys, SHAFT.replace(" @count-ticked", ""), YOKE)
+    assert (code, found["rule"]) == (4, "spline-02")
+    code, found = asked(capsys, "shaft spline=36 od=17.4", "bore spline=36 minor=16.6")
+    assert (code, set(verdicts(found).values())) == (4, {"not known", "fits"})
+
+
+def test_the_index_step_is_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", SHAFT, YOKE]) == 0
+    assert "- fits: both have 36 teeth; index step 10 deg, centred to 5 deg at worst [spline-02]\n" in (
+        capsys.readouterr().out
+    )
+    _, found = asked(capsys, SHAFT, YOKE)
+    count = next(one for one in found["findings"] if one["rule"] == "spline-02")
+    assert count["figures"]["index_step"] == {"value": 10.0, "u": None, "unit": "deg"}
+
+
+def test_a_trade_name_of_a_spline_never_passes_for_its_diameter(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "3/4-36", "3/4-36")
+    assert (code, found["rule"]) == (4, "spline-04")
+    assert found["because"] == "A 3/4-36 od: no reading; B 3/4-36 minor: no reading; 3/4-36 is a label and no diameter"
+    assert verdicts(found) | {"spline-04": "fits"} == dict.fromkeys((f"spline-0{n}" for n in range(1, 5)), "fits")
+    assert [one["assumed"] for one in found["understood"]] == [
+        ["male: taken so, no sex is said"],
+        ["female: taken so, no sex is said"],
+    ]
+    assert [told.partition(" (")[2][:9] for told in found["not_checked"]] == ["spline-06", "spline-07"]
+    for first, second, rule in (
+        ("3/4-36", "3/4-48", "spline-02"),
+        ("3/4-36", "9/16-36", "spline-04"),
+        ("17 mm dd", "3/4-36", "spline-03"),
+    ):
+        code, found = asked(capsys, first, second)
+        assert (code, found["rule"]) == (1, rule)
+    code, found = asked(capsys, "3/4-36", YOKE)
+    assert (code, found["understood"][0]["assumed"]) == (4, ["male, as B is female"])
+
+
+def test_where_names_alone_decide_no_arrays_are_loaded() -> None:
+    probe = "import sys; from fitment.cli.main import answer; answer(sys.argv[1:]); sys.exit('numpy' in sys.modules)"
+    for other in ("3/4-36", "3/4-48"):
+        done = subprocess.run([sys.executable, "-c", probe, "bench", "mate", "3/4-36", other], capture_output=True)
+        assert done.returncode == 0
+
+
 def test_units_of_bare_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     _, mm = asked(capsys, "stud taper=1:10 large=15.24 length=20.32", EYE)
     _, inch = asked(
@@ -204,16 +273,16 @@ def test_what_a_spot_says_and_rests_on() -> None:
             'write M14x1.5-LH, 9/16-18, 1:8 or "stud taper=1:10 large=14.0 length=20 thread=M12x1.25"',
         ),
         (
-            ["3/4-36", "3/4-36"],
+            ["3/4-36", "M14x1.5"],
             65,
-            "no check is built for a spline-end with a spline-end [mate-01]",
-            "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either)",
+            "no check is built for a spline-end with a thread-end [mate-01]",
+            MATES,
         ),
         (
             ["1:8", "M14x1.5"],
             65,
             "no check is built for a stud with a thread-end [mate-01]",
-            "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either)",
+            MATES,
         ),
         (
             ["stud tapr=1:10", "1:8"],

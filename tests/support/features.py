@@ -15,6 +15,7 @@ from fitment.joints.registration import Feature, Setting, Trial
 def feature(
     name: str,
     kind: str,
+    /,
     u: float = 0.0,
     taper_u: float = 0.0,
     taper_basis: Basis = Basis.IDENTIFIED,

@@ -23,9 +23,11 @@ _UsageError: Any = typer.BadParameter.__bases__[0]
 #: command -> the module that registers it; only the one that is asked for is loaded and built
 COMMANDS = {
     "check": "check",
+    "steer": "steer",
     "donors": "donors",
     "demo": "demo",
     "bench": "bench",
+    "align": "align",
     "explain": "explain",
     "schema": "explain",
     "import": "moving",

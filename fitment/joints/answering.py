@@ -128,13 +128,18 @@ def answer(
     if verdict is not Verdict.NOT_KNOWN:
         return finding
     # a doubt that vanishes beside its value draws samples that are all alike, of which no share can be told
-    doubtful = [use for use in margin.uses if use.u and use.number + use.u / setting.draws.count != use.number]
+    doubtful = [use for use in margin.uses if use.u and not _certain(use, setting.draws.count)]
     leading = setting.draws.leading(sample, doubtful)
     if leading is None:
         return replace(finding, because=f"{finding.because}; that is exactly on the limit")
     gap = Gap(leading.feature, leading.dimension, "too coarse for this margin")
     because = f"{finding.because}; the doubt is larger than the margin, and most of it is {gap.feature} {gap.dimension}"
     return replace(finding, because=because, gaps=(gap,))
+
+
+def _certain(use: Use, count: int) -> bool:
+    """Whether the doubt of a number vanishes beside it; a point's is weighed as it is."""
+    return not isinstance(use.value, str) and use.number + (use.u or 0.0) / count == use.number
 
 
 def mm(value: float) -> str:

@@ -12,6 +12,7 @@ from fitment.joints.registration import Feature, JointKind, Setting, as_assemble
 from fitment.joints.stud_nut_rules import engaged, nut, pin
 from fitment.joints.stud_seat_rules import Pair, cones, direction, out_of_round, passes, seating_rule, worn
 from fitment.joints.stud_sizes import Seating, seating, settling, stale_eye, trials_between
+from fitment.joints.stud_spacer import SPACER, with_spacer
 
 
 def check(stud: Feature, eye: Feature, setting: Setting) -> list[Finding]:
@@ -57,7 +58,8 @@ def _rules(pair: Pair) -> list[Finding]:
         return findings  # the cones face apart: there is no seat, and nothing beyond it to look at
     walls = [finding for finding in findings if finding.rule == pages.WALL.code]
     before = [finding for finding in findings if finding.rule != pages.WALL.code]
-    after = (passes(pair, seated), nut(pair, seated), pin(pair, seated), engaged(pair, seated))
+    under = with_spacer(pair, seated, [nut(pair, seated), pin(pair, seated)])
+    after = (passes(pair, seated), *under, engaged(pair, seated))
     beyond = [_resting(finding, rests) for finding in after]
     return [*before, *beyond, *walls]
 
@@ -169,6 +171,6 @@ KIND = JointKind(
     ),
     key=key,
     rules=pages.RULES,
-    works=work.OPERATIONS,
+    works=(*work.OPERATIONS, SPACER),
     check=check,
 )

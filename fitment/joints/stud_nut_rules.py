@@ -21,9 +21,10 @@ from fitment.joints.cone_seat import (
 from fitment.joints.registration import missing
 from fitment.joints.stud_seat_rules import Pair
 from fitment.joints.stud_sizes import Seating
-from fitment.joints.thread_to_thread import thread_gap, thread_of
+from fitment.joints.thread_ends import thread_gap, thread_of
 from fitment.quantity.parse import parse_quantity
 from fitment.standards.nuts import castle_nut
+from fitment.standards.threads import Thread
 
 #: how a nut's standard may be written in a kit, and the table's name for it
 _NUT_STANDARDS = {"DIN 935": "DIN 935-1", "DIN 935-1": "DIN 935-1", "DIN 937": "DIN 937"}
@@ -161,17 +162,23 @@ def pin(pair: Pair, seated: Seating) -> Finding:
     return replace(finding, cautions=(*finding.cautions, *_nut_cautions(pair)))
 
 
+def thread_end(pair: Pair, thread: Thread) -> Size:
+    """Where the stud's full thread ends, from the gauge plane, mm: as measured, else one pitch before the stud does."""
+    end = size_of(pair.stud, "end")
+    if pair.stud.get("thread-length") is None and "thread-length" not in pair.stud.gaps:
+        return formula(lambda xe: xe - thread.pitch, end)
+    start, full = size_of(pair.stud, "thread-start"), size_of(pair.stud, "thread-length")
+    return formula(lambda xt, full, xe: minimum(xt + full, xe), start, full, end)
+
+
 def engaged(pair: Pair, seated: Seating) -> Finding:
     """cone-08: full thread through the threaded part of the nut."""
-    thread, start, end = thread_of(pair.stud), size_of(pair.stud, "thread-start"), size_of(pair.stud, "end")
+    thread, end = thread_of(pair.stud), size_of(pair.stud, "end")
     _, base, name = nut_sizes(pair)
     plane = nut_plane(pair, seated)
     if thread is None:
         return missing(pages.ENGAGED.code, pair.joint, [thread_gap(pair.stud), *end.gaps, *base.gaps])
-    if pair.stud.get("thread-length") is None and "thread-length" not in pair.stud.gaps:
-        last = formula(lambda xe: xe - thread.pitch, end)
-    else:
-        last = formula(lambda xt, full, xe: minimum(xt + full, xe), start, size_of(pair.stud, "thread-length"), end)
+    last = thread_end(pair, thread)
     reach = formula(lambda last, plane: last - plane, last, plane)
 
     def words() -> str:

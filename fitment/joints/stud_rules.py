@@ -66,7 +66,8 @@ NUT = Rule(
     formula="(H + a + w - xt) - draw_up - nut_reserve_pitches x P, with w the washer and xt the first full thread.",
     source="Geometry; draw_up is an allowance computed for 40 N·m; one pitch of reserve: common practice, no source.",
     limits="draw_up, nut_reserve_pitches.",
-    leaves_out="Torque, which must come from a source for the part; the washer's hardness and bearing face.",
+    leaves_out="Torque, which must come from a source for the part; the washer's hardness and bearing face. Where the "
+    "nut jams a spacer is described, and the joint stays a misfit until the kit states it as its washer.",
 )
 PIN = Rule(
     code="cone-06",

@@ -24,7 +24,7 @@ from fitment.joints.cone_seat import (
 )
 from fitment.joints.registration import Feature, Setting, Trial, missing
 from fitment.joints.stud_sizes import Seating
-from fitment.joints.thread_to_thread import thread_gap, thread_of
+from fitment.joints.thread_ends import thread_gap, thread_of
 from fitment.quantity.show import show_taper
 
 

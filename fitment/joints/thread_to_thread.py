@@ -9,6 +9,7 @@ from fitment.errors import DataFault
 from fitment.finding import Basis, Figure, Finding, Gap, Use, Verdict, held_back
 from fitment.joints import thread_rules as pages
 from fitment.joints.answering import answer, formula, mm, names, size_of, with_figures
+from fitment.joints.inner_seat import inner_seat, unlocked_caution
 from fitment.joints.near_match import BINDS, HOME_BUT_WEAK, NearMatch, near_match
 from fitment.joints.registration import (
     Feature,
@@ -19,8 +20,8 @@ from fitment.joints.registration import (
     assembled_finding,
     missing,
 )
-from fitment.standards.strength import engagement_equal, external_shear_area, stress_area
-from fitment.standards.thread_limits import external_limits, internal_limits
+from fitment.joints.thread_adapter import ADAPTER, CERTIFY, LENGTH, adapter_for
+from fitment.joints.thread_ends import engagement_needed, thread_gap, thread_of
 from fitment.standards.thread_names import parse_thread
 from fitment.standards.threads import Thread, same_thread
 
@@ -35,30 +36,13 @@ _TRIAL_CAUTION = (
 Pair = tuple[Feature, Feature]
 
 
-def thread_of(feature: Feature) -> Thread | None:
-    """The thread of a feature by its adopted designation; None where it has none, or one that cannot be read."""
-    use = feature.get("thread")
-    if use is None:
-        return None
-    try:
-        return parse_thread(use.word).thread
-    except DataFault:
-        return None
-
-
-def thread_gap(feature: Feature) -> Gap:
-    """Why a feature has no thread."""
-    use = feature.get("thread")
-    return feature.gap("thread") if use is None else Gap(feature.name, "thread", f"'{use.word}' cannot be read")
-
-
 def check(first: Feature, second: Feature, setting: Setting) -> list[Finding]:
     """The findings for two threaded ends, in the order of the rules."""
     pair = (first, second)
     findings = [held_back(finding) for finding in _rules(pair, setting)]
     together = as_assembled(first, second)
     if together is None:
-        return findings
+        return _with_adapter(pair, findings, setting)
     # what the donor engaged may be short by rule and still be what its maker meant, but not in an adjuster
     lets_pass = () if setting.facts.get("adjuster") == "yes" else (pages.ENGAGEMENT.code,)
     failing = [one for one in findings if one.verdict is Verdict.DOES_NOT_FIT and one.rule not in lets_pass]
@@ -68,6 +52,27 @@ def check(first: Feature, second: Feature, setting: Setting) -> list[Finding]:
         return [replace(finding, because=f"{finding.because}, {note}") for finding in against]
     assembled = held_back(assembled_finding(pages.ASSEMBLED.code, first, second, together))
     return [assembled, *failing] if assembled.verdict is Verdict.FITS else findings
+
+
+def _with_adapter(pair: Pair, findings: list[Finding], setting: Setting) -> list[Finding]:
+    """The findings, the gravest of those that an adapter would get round saying what to make.
+
+    It stays a misfit: the kit does not hold the adapter, and a near match must never read as a fit.
+    """
+    order = [pages.SAME.code, pages.HAND.code, pages.SEXES.code]
+    failing = [one for one in findings if one.rule in order and one.verdict is Verdict.DOES_NOT_FIT]
+    if not failing or any(one.basis is Basis.TRIAL for one in failing):
+        return findings
+    proposal = adapter_for(*pair, setting)
+    if proposal is None:
+        return findings
+    worst = min(failing, key=lambda one: order.index(one.rule))
+    told = (
+        replace(worst, cautions=(*worst.cautions, proposal))
+        if isinstance(proposal, str)
+        else replace(worst, work=(proposal,), cautions=(*worst.cautions, CERTIFY, LENGTH))
+    )
+    return [told if one is worst else one for one in findings]
 
 
 def _rules(pair: Pair, setting: Setting) -> list[Finding]:
@@ -83,6 +88,8 @@ def _rules(pair: Pair, setting: Setting) -> list[Finding]:
     first, second = thread_of(pair[0]), thread_of(pair[1])
     if first is None or second is None or same_thread(first, second):
         findings.append(_engagement(pair, first if second is not None else None, setting))
+        findings += inner_seat(*pair, setting)
+    findings[-1] = replace(findings[-1], cautions=(*findings[-1].cautions, *unlocked_caution(*pair)))
     return findings
 
 
@@ -232,20 +239,6 @@ def _match_figures(match: NearMatch) -> dict[str, Figure]:
     return figures
 
 
-def engagement_needed(thread: Thread, factor: float) -> tuple[float, str]:
-    """Full thread that is asked for, mm, and why: `factor` diameters, or the computed Le of equal steels."""
-    rule = factor * thread.nominal
-    try:
-        bolt, nut = external_limits(thread), internal_limits(thread)
-        area = external_shear_area(thread.pitch, nut.D1_max, bolt.d2_min)
-        computed = float(engagement_equal(stress_area(thread), area))
-    except DataFault:
-        return rule, f"{factor:g} d; no length is computed for {thread.designation}"
-    if computed > rule:
-        return computed, "computed for equal steels"
-    return rule, f"{factor:g} d"
-
-
 def _engagement(pair: Pair, thread: Thread | None, setting: Setting) -> Finding:
     code, joint = pages.ENGAGEMENT.code, _joint(pair)
     depths = [size_of(feature, "depth") for feature in pair]
@@ -297,6 +290,6 @@ KIND = JointKind(
     requires=(_NEEDED, _NEEDED),
     key=key,
     rules=pages.RULES,
-    works=(),
+    works=(ADAPTER,),
     check=check,
 )

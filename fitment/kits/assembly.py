@@ -9,9 +9,10 @@ from fitment.catalogue.found import FoundPart, FoundVehicle, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
 from fitment.finding import Gap
 from fitment.joints.registration import Feature, JointKind
-from fitment.kits.chain import PlacedJoin, placed_joins
+from fitment.kits.chain import PlacedJoin, placed_joins, told_instead
 from fitment.kits.joint import Joint
 from fitment.kits.kit import AdapterRef, Kit, PartRef
+from fitment.kits.rack_turned import turned_rack
 from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
 from fitment.kits.sides import with_sides
 
@@ -41,12 +42,23 @@ class NamedPart:
 
 @dataclass(frozen=True)
 class Assembly:
-    """A kit put together."""
+    """A kit put together.
+
+    Attributes:
+        target: the vehicle it is for.
+        parts: the parts that the kit names, for the report.
+        found: the same by address, with their features, the rack as it sits in the car; adapters left out.
+        joints: where they meet.
+        not_checked: titles of the joins and of the checks of a whole kit that no joint here answers.
+        adapters: those that the kit names, with where they stand.
+    """
 
     target: FoundVehicle
     parts: tuple[NamedPart, ...]
+    found: Mapping[str, FoundPart]
     joints: tuple[Joint, ...]
     not_checked: tuple[str, ...]
+    adapters: tuple[tuple[AdapterRef, FoundPart], ...] = ()
 
 
 def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assembly:
@@ -70,8 +82,10 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     finder.items_once(kit.parts, found, adapters)
     if finder.faults or target is None:
         raise finder.faults[0] if len(finder.faults) == 1 else Faults(finder.faults)
+    if "rack" in found:
+        found["rack"] = turned_rack(found["rack"], kit.seat.turned)
     joints: list[Joint] = []
-    left_out: list[str] = []
+    left_out = list(told_instead(found, joins()))
     for placed in placed_joins(found, joins()):
         adapter = next((pair for pair in adapters if set(pair[0].between) == {placed.a, placed.b}), None)
         unbuilt = placed.join.kind not in kinds and not placed.join.in_chain
@@ -92,8 +106,8 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     joints = with_sides(joints, kit.parts, found)
     named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
     named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
-    not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks()]))
-    return Assembly(target, tuple(named), tuple(joints), not_checked)
+    not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks().values()]))
+    return Assembly(target, tuple(named), found, tuple(joints), not_checked, tuple(adapters))
 
 
 def _named(address: str, role: str, part: FoundPart) -> NamedPart:
@@ -127,8 +141,11 @@ def _joints(
     """The joint between two named parts; two of them where an adapter stands between."""
     said = kit.facts.get(placed.side, {})
     told = {fact.name: said[key] for key, fact in facts().items() if fact.join == placed.join.name and key in said}
+    told.update(placed.join.tells)
     if placed.join.adjuster:
         told["adjuster"] = "yes"
+    if placed.side:
+        told["side"] = placed.side
     first = found[placed.a].features[placed.feature("a")]
     second = found[placed.b].features[placed.feature("b")]
     if adapter is None:
@@ -156,8 +173,9 @@ def _joint(
 ) -> Joint:
     """One joint with the check that answers for its two ends: the join's own kind before any other."""
     names = (ends[0].name, ends[1].name)
-    own = [kinds[placed.join.kind]] if placed.join.kind in kinds else []
-    for kind in (*own, *kinds.values()):
+    own = [placed.join.kind] if placed.join.kind in kinds else []
+    for name in (*own, *kinds):
+        kind = kinds[name]
         for one, other in (ends, ends[::-1]):
             if one.kind in kind.between[0] and other.kind in kind.between[1]:
                 return Joint(joint_id, placed.side, title, names, kind, (one, other), told)

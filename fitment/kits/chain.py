@@ -45,6 +45,20 @@ def address_of(role_name: str, side: str) -> str:
     return role.address(side if side in role.sections else role.sections[0])
 
 
+def _called_for(join: Join, side: str, named: Collection[str]) -> bool:
+    return not join.when or any(address_of(role, side) in named for role in join.when)
+
+
+def told_instead(named: Collection[str], joins: Collection[Join]) -> tuple[str, ...]:
+    """What is told of the joins that do not occur because the kit names none of the parts that would call for them."""
+    told = [
+        join.otherwise
+        for join in joins
+        if join.otherwise and not any(_called_for(join, side, named) for side in (SIDES if join.per_side else ("",)))
+    ]
+    return tuple(dict.fromkeys(told))
+
+
 def placed_joins(named: Collection[str], joins: Collection[Join]) -> tuple[PlacedJoin, ...]:
     """Every join of a kit, the left side first, then the right, then the middle.
 
@@ -57,9 +71,9 @@ def placed_joins(named: Collection[str], joins: Collection[Join]) -> tuple[Place
         for join in joins:
             if join.per_side is not bool(side):
                 continue
-            if join.when and address_of(join.when, side) not in named:
+            if not _called_for(join, side, named):
                 continue
-            if join.unless and address_of(join.unless, side) in named:
+            if any(address_of(role, side) in named for role in join.unless):
                 continue
             placed.append(PlacedJoin(join, side, address_of(join.role_a, side), address_of(join.role_b, side)))
     return tuple(placed)

@@ -1,19 +1,23 @@
-"""Checks a kit: every joint by the rules of its kind, the worst answer for the whole."""
+"""Checks a kit: every joint by the rules of its kind, then the kit as a whole; the worst answer for the whole."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from fitment.catalogue.found import PartsBook
 from fitment.doubt import Draws
 from fitment.finding import Finding, Gap, Verdict, held_back
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import JointKind, Setting, missing
+from fitment.kits.adapters import with_adapters
 from fitment.kits.assembly import assemble
 from fitment.kits.joint import Joint
+from fitment.kits.jurisdiction import certifier_facts
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary, Options, Report
 from fitment.kits.rules import NO_CHECK, PART_NOT_NAMED
+from fitment.kits.whole_checks import look_at_whole
 
 
 def check(
@@ -36,6 +40,10 @@ def check(
         JointSummary(joint.id, joint.side, joint.title, joint.names, (*_findings(joint, kit, draws), *joint.findings))
         for joint in assembly.joints
     )
+    joints = with_adapters(joints, assembly, Setting(kit.limits, draws))
+    whole = look_at_whole(kit, assembly, Setting(kit.limits, draws))
+    whole_joints = tuple(replace(one, findings=tuple(map(_weighed, one.findings))) for one in whole.summaries)
+    works = [work for joint in (*joints, *whole_joints) for finding in joint.findings for work in finding.work]
     return Report(
         kit=kit.name,
         kit_file=kit.path,
@@ -47,11 +55,12 @@ def check(
         wanted=kit.wanted,
         catalogue=book.stamp(),
         parts=assembly.parts,
-        joints=joints,
-        not_checked=assembly.not_checked,
+        joints=(*joints, *whole_joints),
+        not_checked=whole.not_checked,
         options=Options(
             tuple(limit for limit in kit.limits.values() if limit.overridden), samples=draws.count, seed=draws.seed
         ),
+        certifier_facts=certifier_facts(kit, assembly, works),
     )
 
 
@@ -71,5 +80,5 @@ def _findings(joint: Joint, kit: Kit, draws: Draws) -> tuple[Finding, ...]:
 
 
 def _weighed(finding: Finding) -> Finding:
-    """The finding after the rules on weak evidence: a joint kind that forgot them still yields no pass on hearsay."""
+    """The finding after the rules on weak evidence: a check that forgot them still yields no pass on hearsay."""
     return finding if finding.verdict is Verdict.DOES_NOT_FIT else held_back(finding)

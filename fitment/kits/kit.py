@@ -58,11 +58,18 @@ class RackSeat:
         sits: ``by mounting``, ``free`` or ``position``.
         position: x, y, z in mm for ``position``.
         box: lowest and highest corner in mm for ``free``.
+        turned: how it is turned against how it sat in its donor (`rack_turned.TURNS`); "" where the file does not say.
+        tilt, skew: of the bar with `position`, deg: + where its left end is higher, and where it is farther forward.
+        bar_offset: where the bar stands in its housing with the wheels straight, mm, + to the left of mid-travel.
     """
 
     sits: str = "by mounting"
     position: Point | None = None
     box: tuple[Point, Point] | None = None
+    turned: str = ""
+    tilt: float = 0.0
+    skew: float = 0.0
+    bar_offset: float = 0.0
 
 
 @dataclass(frozen=True)

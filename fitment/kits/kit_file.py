@@ -14,7 +14,7 @@ from fitment.joints.registration import Limit
 from fitment.kits.chain import placed_joins
 from fitment.kits.kit import AdapterRef, Kit, PartRef
 from fitment.kits.kit_limits import limits_in_force
-from fitment.kits.rack_seat import read_seat
+from fitment.kits.rack_seat import SEAT_KEYS, read_seat
 from fitment.kits.roles import SIDES, addresses, facts, joins, roles
 from fitment.kits.table_reader import TableReader, quantity_at
 from fitment.kits.toml_places import Places
@@ -157,7 +157,7 @@ def _kit(top: TableReader, digest: str, limits: Mapping[str, Limit] | None) -> K
 def _parts(tables: Mapping[str, TableReader]) -> tuple[PartRef, ...]:
     for section, table in tables.items():
         keys = [role.key for role in roles().values() if section in role.sections]
-        extra = {"rack": ["sits", "position", "box"]}.get(section, list(facts()) if section in SIDES else [])
+        extra = {"rack": SEAT_KEYS}.get(section, tuple(facts()) if section in SIDES else ())
         table.only((*keys, *extra))
         for role in roles().values():
             if role.instead_of and role.key in table.data and roles()[role.instead_of].key in table.data:

@@ -73,7 +73,7 @@ def mate(first: Spot, second: Spot, facts: Mapping[str, str], right_hand: bool =
     kind, ends = _kind(features)
     found = kind.check(*ends, Setting(default_limits(), Draws(), facts))
     unasked = [one for one in found if _unasked(one)] if first.bare and second.bare else []
-    rules = all_rules()
+    rules = all_rules() if unasked else {}
     return Mate(
         parts,
         features,

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from fitment.kits.kit import Point, RackSeat
+from fitment.kits.rack_turned import TURNS
 from fitment.kits.table_reader import TableReader, quantity_at
 
+#: keys of ``[rack]`` that say where it sits
+SEAT_KEYS = ("sits", "position", "box", "turned", "tilt", "skew", "bar_offset")
+
 _AXES = ("x", "y", "z")
+#: deg by which a bar may lie askew, and mm by which it may stand off the middle: beyond that something was mistyped
+_MOST = {"tilt": 15.0, "skew": 15.0, "bar_offset": 100.0}
 _BOX = 'box = {x = ["-20 mm", "20 mm"], y = ["0 mm", "30 mm"], z = ["-10 mm", "10 mm"]}'
 
 
@@ -33,10 +39,26 @@ def read_seat(rack: TableReader) -> RackSeat:
         )
     if "box" in rack.data and "sits" not in rack.data:
         rack.fault("box without sits", ("box",), mending='a box goes with sits = "free"', code="kit-file-13")
-    position, box = _position(rack), _box(rack)
+    position, box, turned = _position(rack), _box(rack), rack.text("turned", TURNS)
+    tilt, skew, offset = (_number(rack, key) for key in _MOST)
     if position:
-        return RackSeat("position", position=position)
-    return RackSeat("free", box=box) if box else RackSeat()
+        return RackSeat("position", position, turned=turned, tilt=tilt, skew=skew, bar_offset=offset)
+    return RackSeat("free" if box else "by mounting", box=box, turned=turned, bar_offset=offset)
+
+
+def _number(rack: TableReader, key: str) -> float:
+    """An angle of the bar or its offset; 0 where the file does not say."""
+    kind = "length" if key == "bar_offset" else "angle"
+    if kind == "angle" and key in rack.data and "position" not in rack.data:
+        rack.fault(f"{key} without position", (key,), mending="it goes with position = {...}", code="kit-file-13")
+    text = rack.text(key)
+    quantity = quantity_at(rack, (key,), text, kind) if text else None
+    if quantity is None:
+        return 0.0
+    if abs(quantity.value) > _MOST[key]:
+        most = f"{_MOST[key]:g} {'mm' if kind == 'length' else 'deg'}"
+        rack.fault(f"{key} is {text}", (key,), value=True, mending=f"write up to {most} either way", code="kit-file-14")
+    return quantity.value
 
 
 def _position(rack: TableReader) -> Point | None:

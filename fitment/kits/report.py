@@ -9,6 +9,7 @@ from fitment.catalogue.found import CatalogueStamp, FoundVehicle
 from fitment.finding import Finding, Gap, Margin, Verdict, worst
 from fitment.joints.registration import Limit
 from fitment.kits.assembly import NamedPart
+from fitment.kits.jurisdiction import CertifierFacts
 
 #: what every report says, whatever it found
 STANDING_CAUTIONS = (
@@ -87,6 +88,7 @@ class Report:
         joints: in the order of the chain, left, right, middle.
         not_checked: what no rule looked at.
         options: what was in force besides the defaults.
+        certifier_facts: rules held for the jurisdiction that touch the kit; None where the kit names none.
     """
 
     kit: str
@@ -102,6 +104,7 @@ class Report:
     joints: tuple[JointSummary, ...]
     not_checked: tuple[str, ...]
     options: Options
+    certifier_facts: CertifierFacts | None = None
 
     @property
     def verdict(self) -> Verdict:

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from fitment.finding import Figure, Finding, Gap, Margin, Use, Work
+from fitment.kits.jurisdiction import CertifierFacts
 from fitment.kits.report import JointSummary, Report
 
 SCHEMA = "fitment.check/1"
@@ -57,6 +58,7 @@ def report_object(report: Report) -> dict[str, Any]:
         "unknowns": {part: [gap_object(gap) for gap in gaps] for part, gaps in report.unknowns.items()},
         "not_checked": list(report.not_checked),
         "cautions": list(report.cautions),
+        "certifier_facts": _certifier_facts(report.certifier_facts),
         "options": {
             "limits": [
                 {"name": limit.name, "value": limit.value, "unit": limit.unit, "source": limit.source}
@@ -65,6 +67,29 @@ def report_object(report: Report) -> dict[str, Any]:
             "samples": report.options.samples,
             "seed": report.options.seed,
         },
+    }
+
+
+def _certifier_facts(facts: CertifierFacts | None) -> dict[str, Any] | None:
+    if facts is None:
+        return None
+    return {
+        "jurisdiction": facts.jurisdiction,
+        "note": facts.note,
+        "rules": [
+            {
+                "id": one.rule.id,
+                "jurisdiction": one.rule.jurisdiction,
+                "document": one.rule.document,
+                "paragraph": one.rule.paragraph,
+                "substance": one.rule.substance,
+                "read": one.rule.read,
+                "second_hand": one.rule.second_hand,
+                "source": one.rule.source,
+                "touched_by": list(one.touched_by),
+            }
+            for one in facts.rules
+        ],
     }
 
 

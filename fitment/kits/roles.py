@@ -7,6 +7,7 @@ the join or the fact everywhere.
 from __future__ import annotations
 
 import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -55,8 +56,10 @@ class Join:
         kind: name of the joint kind; one that is not registered is not built yet.
         required: whether a kit without it is not known.
         adjuster: whether it is where the tie-rod length is set.
-        when: the role that must be named for this join to occur; "" for always.
-        unless: the role that, named, takes its place; "" for none.
+        when: roles of which one must be named for this join to occur; empty for always.
+        otherwise: what is told where none of those is named; "" for nothing.
+        unless: roles of which any one, named, takes its place; empty for none.
+        tells: what the joint is told because it is this one, ``side`` = ``left``.
         title: for people.
     """
 
@@ -69,8 +72,10 @@ class Join:
     kind: str
     required: bool
     adjuster: bool
-    when: str
-    unless: str
+    when: tuple[str, ...]
+    otherwise: str
+    unless: tuple[str, ...]
+    tells: Mapping[str, str]
     title: str
 
     @property
@@ -86,7 +91,7 @@ class Fact:
     Attributes:
         key: key in ``[left]`` and ``[right]``, ``stud_enters``.
         name: name under which the joint is told it, ``enters``.
-        join: name of the join that it is about.
+        join: name of the join that it is about; "" where it is about the side as a whole.
         value_kind: ``word``, or a kind of quantity.
         allowed: the words allowed; empty for any.
         title: for people.
@@ -135,8 +140,10 @@ def joins() -> tuple[Join, ...]:
             row["kind"],
             row["required"] == "yes",
             row["adjuster"] == "yes",
-            row["when"],
-            row["unless"],
+            tuple(row["when"].split()),
+            row["otherwise"],
+            tuple(row["unless"].split()),
+            dict(told.split("=") for told in row["tells"].split()),
             row["title"],
         )
         for row in _rows("joins")
@@ -160,9 +167,9 @@ def facts() -> dict[str, Fact]:
 
 
 @cache
-def whole_kit_checks() -> tuple[str, ...]:
-    """Titles of the checks of a whole kit that are not built yet."""
-    return tuple(row["title"] for row in _rows("whole_kit_checks"))
+def whole_kit_checks() -> dict[str, str]:
+    """Titles of the checks of a whole kit, built or not, by their row."""
+    return {row["check"]: row["title"] for row in _rows("whole_kit_checks")}
 
 
 @cache

@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
+from fitment.joints.clamp_rules import LATERAL
 from fitment.joints.registration import Rule
+from fitment.kits import (
+    adapter_rules,
+    boot_rules,
+    centring_rules,
+    direction_rules,
+    net_rules,
+    pair_rules,
+    rod_rules,
+    shaft_rules,
+    stroke_rules,
+    tilt_rules,
+)
 
 PART_NOT_NAMED = "kit-01"
 NO_CHECK = "kit-02"
@@ -24,8 +37,7 @@ def kit_rules() -> tuple[Rule, ...]:
         Rule(
             code=NO_CHECK,
             title="no check for this pair of ends",
-            checks="Whether there is a check for the two ends that meet, such as either end of an adapter, or a "
-            "spherical rod end bolted to a knuckle.",
+            checks="Whether there is a check for the two ends that meet, such as either end of an adapter.",
             formula="None: a joint that no check answers for is not known.",
             source="common practice, no source",
             limits="None.",
@@ -41,4 +53,15 @@ def kit_rules() -> tuple[Rule, ...]:
             limits="None.",
             leaves_out="Parts of which no side is recorded; whether a part could be turned round by other work.",
         ),
+        *adapter_rules.RULES,
+        *direction_rules.RULES,
+        *rod_rules.RULES,
+        *stroke_rules.RULES,
+        *boot_rules.RULES,
+        *tilt_rules.RULES,
+        *shaft_rules.RULES,
+        *centring_rules.RULES,
+        *net_rules.RULES,
+        *pair_rules.RULES,
+        LATERAL,
     )

@@ -72,3 +72,8 @@ def _fault(text: str, what: str) -> DataFault:
         mending=f'write it like "{OWN_AXES}": forward or rearward, left or right, up or down, each once',
         code="axes-01",
     )
+
+
+def datum_of(datum: str, sitting: str) -> str:
+    """A datum by the words of its sitting; where it has none it is that sitting's own, shared with no other."""
+    return " ".join(datum.casefold().split()) or f"the unnamed datum of {sitting}"

@@ -26,6 +26,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _unknowns(report, width, full),
         _listed("Not checked", report.not_checked, width),
         _listed("Cautions", report.cautions, width),
+        _certifier_facts(report, width),
         _stamp(report, width),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
@@ -122,6 +123,18 @@ def _unknowns(report: Report, width: int, full: bool) -> str:
 
 def _listed(title: str, lines: tuple[str, ...], width: int) -> str:
     return "\n".join([title, *(_wrap(f"- {line}", width, hang="  ") for line in lines)]) if lines else ""
+
+
+def _certifier_facts(report: Report, width: int) -> str:
+    facts = report.certifier_facts
+    if facts is None:
+        return ""
+    lines = [_wrap(f"Facts to take to the certifier ({facts.jurisdiction})", width)]
+    for one in facts.rules:
+        lines.append(_wrap(f"- {one.rule.substance} [{one.rule.id}]", width, hang="  "))
+        lines.append(_wrap(f"{one.rule.place}", width, "    "))
+        lines.append(_wrap(f"touched by: {', '.join(one.touched_by)}", width, "    "))
+    return "\n".join([*lines, _wrap(facts.note, width)])
 
 
 def _stamp(report: Report, width: int) -> str:

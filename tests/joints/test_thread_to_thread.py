@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from fitment.finding import Basis, Finding, Verdict, worst
 from fitment.joints.registration import Feature
-from fitment.joints.thread_to_thread import check, engagement_needed, key
+from fitment.joints.thread_ends import engagement_needed
+from fitment.joints.thread_to_thread import check, key
 from fitment.standards.thread_names import parse_thread
 from tests.support.features import by_rule, changed, feature, setting, trial, without
 

@@ -17,6 +17,7 @@ from tests.kits.fakes import FEATURES, LIMITS, Book, part, stud_kind, thread_kin
 
 HEAD = 'name = "Narrow rack"\ntarget = "NORTH/V-1"\n[rack]\npart = "NORTH/RK-7"\n'
 SIDE = 'inner_joint = "NORTH/IJ-1"\ntie_rod = "NORTH/TR-2"\nrod_end = "NORTH/RE-3"\nknuckle = "NORTH/KN-1"\n'
+NO_COLUMN = "the kit names no column parts: nothing between column and pinion was checked"
 KINDS = {"thread": thread_kind().kind, "stud-in-eye": stud_kind().kind}
 
 
@@ -85,17 +86,36 @@ def test_what_a_joint_lacks_is_a_gap_that_names_the_role() -> None:
 def test_joints_without_a_check_and_checks_of_the_whole_kit_are_listed_as_not_checked() -> None:
     not_checked = assembled(HEAD).not_checked
     unbuilt = [join.title for join in joins() if join.kind not in KINDS and not join.when]
-    assert set(not_checked) == {*unbuilt, *whole_kit_checks()}
+    assert set(not_checked) == {
+        *unbuilt,
+        *(join.otherwise for join in joins() if join.otherwise),
+        *whole_kit_checks().values(),
+    }
     assert not_checked.count("boot on tie rod") == 1
     assert "which way it steers" in not_checked
 
 
 def test_a_kind_that_is_built_leaves_the_list() -> None:
-    kit = read_kit(HEAD.encode(), "kit.toml", LIMITS)
+    kit = read_kit(f'{HEAD}[column]\ncolumn = "NORTH/CO-1"\n'.encode(), "kit.toml", LIMITS)
     splines = replace(KINDS["thread"], name="spline", between=(frozenset({"spline-end"}), frozenset({"spline-end"})))
     assembly = assemble(kit, Book(), {**KINDS, "spline": splines})
     assert "pinion to lower universal joint" not in assembly.not_checked
-    assert "pinion-joint" in [joint.id for joint in assembly.joints]
+    assert [joint.id for joint in assembly.joints if not joint.side] == [
+        "pinion-joint",
+        "joint-shaft",
+        "shaft-joint",
+        "joint-column",
+    ]
+    assert [gap.feature for gap in assembly.joints[-1].gaps] == ["upper universal joint"]
+    assert NO_COLUMN not in assembly.not_checked
+
+
+def test_a_kit_without_column_parts_says_once_that_nothing_was_checked_there() -> None:
+    kit = read_kit(f"{HEAD}[left]\n{SIDE}".encode(), "kit.toml", LIMITS)
+    splines = replace(KINDS["thread"], name="spline", between=(frozenset({"spline-end"}), frozenset({"spline-end"})))
+    assembly = assemble(kit, Book(), {**KINDS, "spline": splines})
+    assert all(joint.side for joint in assembly.joints)
+    assert assembly.not_checked.count(NO_COLUMN) == 1
 
 
 def test_a_joint_that_may_be_left_out_is_not_checked_where_a_part_is_not_named() -> None:
@@ -145,10 +165,10 @@ def test_ends_are_handed_over_in_the_order_that_the_check_wants() -> None:
 def test_facts_go_to_the_joint_that_they_are_about() -> None:
     facts = 'stud_enters = "below"\nnut = "DIN 935"\nwasher = "2 mm"\n'
     joints = {joint.id: joint.facts for joint in assembled(f"{HEAD}[left]\n{SIDE}{facts}[right]\n{SIDE}").joints}
-    assert joints["left.stud-eye"] == {"enters": "below", "nut": "DIN 935", "washer": "2 mm"}
-    assert joints["right.stud-eye"] == {}
-    assert joints["left.rod-end"] == {"adjuster": "yes"}
-    assert joints["left.bar-joint"] == {}
+    assert joints["left.stud-eye"] == {"enters": "below", "nut": "DIN 935", "washer": "2 mm", "side": "left"}
+    assert joints["right.stud-eye"] == {"side": "right"}
+    assert joints["left.rod-end"] == {"adjuster": "yes", "side": "left"}
+    assert joints["left.bar-joint"] == {"side": "left"}
 
 
 def test_parts_are_named_with_their_roles() -> None:
@@ -224,7 +244,8 @@ def test_every_join_names_roles_and_features_that_there_are(join: Join) -> None:
         for kind in roles()[role_name].part_kinds:
             for side in ("left", "right"):
                 assert feature.format(side=side) in features[kind]
-    assert {join.when, join.unless} <= {"", *roles()}
+    assert {*join.when, *join.unless} <= set(roles())
+    assert not join.otherwise or join.when
 
 
 def test_the_fake_catalogue_has_the_features_of_the_real_one() -> None:

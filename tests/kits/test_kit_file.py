@@ -166,7 +166,7 @@ WRONG = {
         HEAD + 'authr = "x"\n[left]\nrodend = "NORTH/RE-3"\n[rite]\n',
         [
             '3:1: unknown key "authr" [kit-file-05] nearest: author, adapter',
-            '5:1: unknown key "rodend" in [left] [kit-file-05] nearest: rod_end, spherical_rod_end',
+            '5:1: unknown key "rodend" in [left] [kit-file-05] nearest: rod_end, rod_length, spherical_rod_end',
             '6:2: unknown key "rite" [kit-file-05] nearest: right, note',
         ],
     ),

@@ -1,0 +1,45 @@
+"""The pages of the rules on the length of the tie rods, for ``fitment explain``."""
+
+from __future__ import annotations
+
+from fitment.joints.registration import Rule
+
+PLACE = Rule(
+    code="rod-01",
+    title="where the rack sits",
+    checks="Whether the kit says where the rack sits in the car: without it no tie rod has a length.",
+    formula="None: position in [rack] is the point midway between the two inner ball centres with the rack centred, in "
+    "the target's coordinates, the rack square to the car as it sat in its donor. By mounting, the fitted hole "
+    "patterns of rack and crossmember tell it.",
+    source="Geometry.",
+    limits="None.",
+    leaves_out="A rack free in a box: state a position once it is chosen. Whether it has room there.",
+)
+NEEDED = Rule(
+    code="rod-02",
+    title="length needed, ball centre to ball centre",
+    checks="Whether it is known how far apart the two balls of the tie rod are, with the rack where it sits.",
+    formula="|outer - inner|; outer is the surveyed ball centre in the steering arm's eye, inner = rack -+ half the "
+    "inner-joint spacing along the bar. Half the spacing: inner-spacing/2 with the rack's own joint; else bar-length/2 "
+    "+ ball-offset of the joint fitted; else inner-spacing/2 - joint-offset + ball-offset.",
+    source="Geometry. Bar, joints and spacing that differ by more than three standard uncertainties are in conflict: "
+    "own choice, no source.",
+    limits="None.",
+    leaves_out="The ball centre moves with the stud's height and stand-off in the eye: the figure length_per_mm_raised "
+    "says by how much the length follows. A lock washer under the inner joint.",
+)
+RANGE = Rule(
+    code="rod-03",
+    title="range of the tie rod's adjuster",
+    checks="Whether the assembly can be set to the length needed over the whole wanted toe range, with the least "
+    "thread engaged at the longest and without bottoming at the shortest.",
+    formula="Length = rod + rod end - engaged. Longest: engaged = full thread asked + 2 pitches (thread-04), or the "
+    "insertion mark where that is deeper. Shortest: engaged = the smaller of female depth and male thread less jam "
+    "nut. Margin: the smaller of longest - (needed + toe_range) and (needed - toe_range) - shortest.",
+    source="Geometry. Engagement: as thread-04. toe_range: own suggestion, no source; on an arm of 120 mm 1 mm of "
+    "rod is nearly half a degree of toe (computed).",
+    limits="toe_range, engagement_factor; jam_nut where none is recorded.",
+    leaves_out="A second adjuster at an inner joint of its own, which is taken to stay as measured. Bends, wear, and "
+    "toe that the car's own wheel alignment asks for beyond the range.",
+)
+RULES = (PLACE, NEEDED, RANGE)

@@ -14,7 +14,7 @@ from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.errors import DataFault
 from fitment.finding import Basis
-from fitment.quantity.axes import parse_axes
+from fitment.quantity.axes import datum_of, parse_axes
 from fitment.quantity.points import Distance, distances_text, point_text, stored_distances, stored_point
 
 Triple = tuple[float, float, float]
@@ -33,11 +33,6 @@ class _Sited:
     @property
     def trust(self) -> int:
         return self.members[0].trust
-
-
-def datum_of(datum: str, sitting: str) -> str:
-    """A datum by the words of its sitting; where it has none it is that sitting's own, shared with no other."""
-    return " ".join(datum.casefold().split()) or f"the unnamed datum of {sitting}"
 
 
 def adopt_point(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:

@@ -16,7 +16,6 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.adopt_points import datum_of
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.dictionary import dimensions_of, part_kinds
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
@@ -24,6 +23,7 @@ from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
 from fitment.finding import Basis, Use
 from fitment.joints.registration import Feature, Trial
+from fitment.quantity.axes import datum_of
 from fitment.quantity.show import show_quantity
 
 # Light table clauses instead of the models: a look-up need not load the ORM. A test holds them to the models.

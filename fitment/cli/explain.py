@@ -1,12 +1,15 @@
-"""``fitment explain`` and ``fitment schema``: what a rule checks; the published JSON Schemas."""
+"""``fitment explain`` and ``fitment schema``: what a rule checks, what may be done to a part; the JSON Schemas."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fitment.cli.common import Json, say, say_json, width
+
+if TYPE_CHECKING:
+    from fitment.standards.operations import Operation
 
 
 def register(app: typer.Typer) -> None:
@@ -17,11 +20,15 @@ def register(app: typer.Typer) -> None:
 
 def explain(
     code: Annotated[
-        str, typer.Argument(metavar="RULE", help="A rule's code; 'all' lists them, 'tools' lists the tools.")
+        str,
+        typer.Argument(
+            metavar="RULE",
+            help="A rule's code, or an operation ('may I weld this?'); 'all', 'tools', 'operations' list them.",
+        ),
     ],
     as_json: Json = False,
 ) -> None:
-    """What a rule checks: formula, source, limits, and what it does not cover.
+    """What a rule checks: formula, source, limits, what it leaves out; or what may be done to a part.
 
     Example: fitment explain cone-02
     """
@@ -31,6 +38,7 @@ def explain(
     from fitment.errors import NotFoundFault, nearest
     from fitment.joints.kinds import all_rules
     from fitment.kits.rules import kit_rules
+    from fitment.standards.operations import operations, operations_asked
 
     if code == "tools":
         _tools(as_json)
@@ -42,8 +50,13 @@ def explain(
         else:
             say("\n".join(f"{name}  {rule.title}" for name, rule in sorted(rules.items())))
         return
+    asked = tuple(operations().values()) if code == "operations" else operations_asked(code)
+    if code not in rules and asked:
+        _operations(asked, as_json, listed=code == "operations")
+        return
     if code not in rules:
-        raise NotFoundFault(f'no rule "{code}"', mending=nearest(code, rules), code="explain-01")
+        words = [word for one in operations().values() for word in one.words]
+        raise NotFoundFault(f'no rule "{code}"', mending=nearest(code, [*rules, *words]), code="explain-01")
     rule = rules[code]
     if as_json:
         say_json({"schema": "fitment.explain/1", "rules": [asdict(rule)]})
@@ -60,6 +73,37 @@ def explain(
         blocks.append(textwrap.fill(text, width(), initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False))
         blocks[-1] = f"\n{name}:\n{blocks[-1]}"
     say("\n".join(blocks))
+
+
+def _operations(asked: tuple[Operation, ...], as_json: bool, listed: bool) -> None:
+    """What may be done to a part, each operation's answer first, then what to state, who passes it and the rules."""
+    import textwrap
+    from dataclasses import asdict
+
+    if as_json:
+        told = [asdict(one) | {"first_line": one.first_line} for one in asked]
+        say_json({"schema": "fitment.operation/1", "operations": told})
+        return
+    if listed:
+        from fitment.standards.operations import ANSWERS
+
+        say("\n".join(f"{one.title}: {ANSWERS[one.answer]}" for one in asked))
+        return
+
+    def wrap(text: str, indent: str, hang: str) -> str:
+        return textwrap.fill(text, width(), initial_indent=indent, subsequent_indent=hang, break_on_hyphens=False)
+
+    lines: list[str] = []
+    for one in asked:
+        lines += [wrap(one.first_line, "", "  "), ""]
+        for name, text in (("state", one.state), ("who passes it", one.passes), ("source", one.source)):
+            lines += [f"{name}:", wrap(text, "  ", "  "), ""]
+        if one.rules:
+            lines += ["rules read, in our own words:"]
+            lines += [wrap(f"{rule.substance} ({rule.place}) [{rule.id}]", "- ", "  ") for rule in one.rules]
+            lines += [""]
+    lines.append(wrap("Rules differ and change, and that none is held says nothing: a certifier decides.", "", ""))
+    say("\n".join(lines))
 
 
 def _tools(as_json: bool) -> None:

@@ -106,7 +106,7 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
     joints = with_sides(joints, kit.parts, found)
     named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
     named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
-    not_checked = tuple(dict.fromkeys([*left_out, *whole_kit_checks().values()]))
+    not_checked = tuple(dict.fromkeys([*left_out, *(row.title for row in whole_kit_checks().values())]))
     return Assembly(target, tuple(named), found, tuple(joints), not_checked, tuple(adapters))
 
 

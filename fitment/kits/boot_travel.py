@@ -81,8 +81,6 @@ class _Lock:
 def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     """The boots that the kit names."""
     boots = {side: boot for side in SIDES if (boot := assembly.found.get(address_of("boot", side))) is not None}
-    if not boots:
-        return Looked(not_checked=("the kit names no boot",))
     caution, breathers = _breathing(boots)
     summaries = []
     for side, boot in boots.items():

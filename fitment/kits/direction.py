@@ -15,7 +15,7 @@ from fitment.kits.assembly import Assembly
 from fitment.kits.direction_signs import LIES, TO, Settled, arms_lie, bar_goes, comes_in, hand_of
 from fitment.kits.front_axle import Axle, axle_of, wheel_of
 from fitment.kits.kit import Kit
-from fitment.kits.rack_place import why_not_asked
+from fitment.kits.rack_place import rack_place, why_not_asked
 from fitment.kits.rack_turned import AXES, ends_swap
 from fitment.kits.report import JointSummary
 from fitment.kits.roles import SIDES
@@ -161,8 +161,13 @@ def _side(kit: Kit, assembly: Assembly, body: Feature) -> tuple[Finding | None, 
 
 def _inner(kit: Kit, assembly: Assembly, setting: Setting) -> tuple[Finding | None, str]:
     """The finding on the inner wheel, or why there is none."""
-    if (why := why_not_asked(kit, assembly)) is not None:
-        return _mirrored(assembly, setting, why)
+    place = rack_place(kit, assembly)
+    if isinstance(place, Gap):
+        unasked = why_not_asked(kit, assembly)
+        finding, told = _mirrored(assembly, setting, unasked or place.why)
+        if finding is None and unasked is None:
+            return missing(pages.INNER.code, _names(assembly), [place]), ""
+        return finding, told
     axle = axle_of(kit, assembly, setting)
     bars = (axle.travel["left"], formula(lambda travel: -1 * travel, axle.travel["right"]))
     more = [formula(_inner_less_outer, axle.steer(bar)) for bar in bars]

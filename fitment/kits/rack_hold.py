@@ -18,11 +18,9 @@ _ASKED = ("lateral-stop", "stop-kind", "stop-ways")
 
 
 def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
-    """Whether the clamps stop the rack both ways; not looked at where the kit names none."""
+    """Whether the clamps stop the rack both ways."""
     at = {side: f"mounting.mount_{side}" for side in SIDES}
     mounts = {side: assembly.found[address] for side, address in at.items() if address in assembly.found}
-    if not mounts:
-        return Looked(not_checked=("the kit names no mounting bush and clamp",))
     spoken = {address: role.spoken(section) for address, (role, section) in addresses().items()}
     lacks = [Gap(spoken[at[side]], "part", "is not named in the kit") for side in SIDES if side not in mounts]
     found = held_back(_held([mount.features["body"] for mount in mounts.values()], lacks))

@@ -105,6 +105,23 @@ class Fact:
     title: str
 
 
+@dataclass(frozen=True)
+class WholeKitRow:
+    """A check of a whole kit.
+
+    Attributes:
+        module: module of this folder that holds it as ``CHECK``; "" where none is built.
+        when: addresses (``*`` stands for any key) of which the kit must name one for it to look; empty for always.
+        otherwise: what is told where it names none.
+        title: for people.
+    """
+
+    module: str
+    when: tuple[str, ...]
+    otherwise: str
+    title: str
+
+
 def _rows(name: str) -> list[dict[str, str]]:
     with Path(__file__).with_name(f"{name}.csv").open(encoding="utf-8", newline="") as table:
         return list(csv.DictReader(table, strict=True))
@@ -167,9 +184,12 @@ def facts() -> dict[str, Fact]:
 
 
 @cache
-def whole_kit_checks() -> dict[str, str]:
-    """Titles of the checks of a whole kit, built or not, by their row."""
-    return {row["check"]: row["title"] for row in _rows("whole_kit_checks")}
+def whole_kit_checks() -> dict[str, WholeKitRow]:
+    """The checks of a whole kit, built or not, by name."""
+    return {
+        row["check"]: WholeKitRow(row["module"], tuple(row["when"].split()), row["otherwise"], row["title"])
+        for row in _rows("whole_kit_checks")
+    }
 
 
 @cache

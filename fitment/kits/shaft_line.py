@@ -27,7 +27,7 @@ from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
 from fitment.kits.shaft_facts import cautions_on, facts_of
-from fitment.kits.shaft_parts import Line, Member, column_named, line_of
+from fitment.kits.shaft_parts import Line, Member, line_of
 from fitment.kits.shaft_phase import evenness
 from fitment.kits.shaft_place import Placed, placed
 from fitment.kits.whole import Looked, WholeKitCheck
@@ -40,9 +40,7 @@ _OTHER_JOINTS = (
 
 
 def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
-    """The line from column to pinion; not looked at where the kit names no part of it."""
-    if not column_named(assembly):
-        return Looked(not_checked=("the kit names no column parts",))
+    """The line from column to pinion of a kit that names some part of it."""
     line = line_of(kit, assembly)
     if not isinstance(line, Line):
         joint = ("column", "pinion")

@@ -105,11 +105,6 @@ class Line:
         return yokes[2 * number + 1], yokes[2 * number + 2]
 
 
-def column_named(assembly: Assembly) -> bool:
-    """Whether the kit names any part between wheel and pinion."""
-    return any(address.startswith(f"{SECTION}.") for address in assembly.found)
-
-
 def line_of(kit: Kit, assembly: Assembly) -> Line | tuple[Gap, ...]:
     """The line that the kit names, or what keeps its parts from being one."""
     found = assembly.found

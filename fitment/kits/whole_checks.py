@@ -1,37 +1,15 @@
-"""Every check of a whole kit that is built; a new one is one module and one line here."""
+"""Every check of a whole kit that is built; a new one is one module and its row in ``whole_kit_checks.csv``."""
 
 from __future__ import annotations
 
+from fnmatch import fnmatchcase
+from importlib import import_module
+
 from fitment.joints.registration import Setting
-from fitment.kits import (
-    boot_travel,
-    centring,
-    direction,
-    net_section,
-    pairs,
-    rack_hold,
-    rod_length,
-    shaft_line,
-    stroke,
-    tilt,
-)
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
-from fitment.kits.roles import whole_kit_checks
+from fitment.kits.roles import WholeKitRow, whole_kit_checks
 from fitment.kits.whole import Looked, WholeKitCheck
-
-_CHECKS: tuple[WholeKitCheck, ...] = (
-    direction.CHECK,
-    rod_length.CHECK,
-    stroke.CHECK,
-    shaft_line.CHECK,
-    centring.CHECK,
-    net_section.CHECK,
-    pairs.CHECK,
-    rack_hold.CHECK,
-    boot_travel.CHECK,
-    tilt.CHECK,
-)
 
 
 def look_at_whole(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
@@ -39,9 +17,16 @@ def look_at_whole(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 
     A check that did not look stays listed, with its reason behind its title.
     """
-    titles = whole_kit_checks()
-    found = {titles[check.row]: check.look(kit, assembly, setting) for check in _CHECKS}
+    found = {row.title: _looked(row, kit, assembly, setting) for row in whole_kit_checks().values() if row.module}
     not_checked: list[str] = []
     for line in assembly.not_checked:
         not_checked += [f"{line}: {why}" for why in found[line].not_checked] if line in found else [line]
     return Looked(tuple(one for looked in found.values() for one in looked.summaries), tuple(not_checked))
+
+
+def _looked(row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
+    """What one check found; its module is loaded only for a kit that it can say something of."""
+    if row.when and not any(fnmatchcase(address, asked) for asked in row.when for address in assembly.found):
+        return Looked(not_checked=(row.otherwise,))
+    check: WholeKitCheck = import_module(f"fitment.kits.{row.module}").CHECK
+    return check.look(kit, assembly, setting)

@@ -730,7 +730,9 @@ def test_points_from_another_datum_do_not_go_together() -> None:
 
 
 def test_a_rack_that_has_no_place_and_an_adapter_in_the_line() -> None:
-    assert gaps(line(Shelf(), HEAD + TWO))[0].startswith("rack place in the car: the kit does not say where it sits: write position")
+    assert gaps(line(Shelf(), HEAD + TWO))[0].startswith(
+        "rack place in the car: the kit does not say where it sits: write position"
+    )
     adapter = '[[adapter]]\npart = "NORTH/AD-1"\nbetween = ["rack", "column.lower_joint"]\nends = ["a", "b"]\n'
     assert gaps(line(Shelf(), KIT + adapter)) == [
         "rack length: an adapter, NORTH/AD-1, adds a length that is not counted"

@@ -91,7 +91,7 @@ class Entry:
             entered = enter(pen, thing, feature, dimension, text, sitting, "", self.system, again=True)
             for reading in old:
                 pen.withdraw(reading, "answered again in the same sitting", sitting.who, entered[0].uid)
-        told = "; ".join(one.value for one in entered)
+        told = "; ".join(one.understood for one in entered)
         self.answered[(feature, dimension.dimension)] = told
         self.fresh += 1
         return f"{line_name(feature, dimension.dimension)} = {told}"

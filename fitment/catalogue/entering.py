@@ -36,10 +36,18 @@ class SittingWords:
 
 @dataclass(frozen=True)
 class Entered:
-    """One reading as it was understood: its uid, and its value with unit, doubt and tool."""
+    """One reading as it was understood: its uid, what it is of, and its value with unit, doubt and tool."""
 
     uid: str
-    value: str
+    of: str
+    feature: str
+    dimension: str
+    understood: str
+
+    @property
+    def line(self) -> str:
+        """For the screen."""
+        return f"{self.uid[:8]}  {self.of} {self.feature} {self.dimension} = {self.understood}"
 
 
 def measured_thing(pen: Pen, reference: str) -> Measured:
@@ -190,6 +198,7 @@ def enter(
     for value in read_values(dimension, text, bare_unit(dimension, system), sitting.tool, is_measured(pen, sitting)):
         uid = pen.read(thing, feature, dimension.dimension, value, sitting, condition, again=again)
         understood = shown(dimension, value.number, value.u, value.word, system or "mm")
-        doubt = f", u = {value.u:.3g}" if value.u else ""
-        entered.append(Entered(uid, understood + doubt + (f" ({value.tool})" if value.tool else "")))
+        understood += f", u = {value.u:.3g}" if value.u else ""
+        understood += f" ({value.tool})" if value.tool else ""
+        entered.append(Entered(uid, thing.reference, feature, dimension.dimension, understood))
     return entered

@@ -88,3 +88,26 @@ class PartsBook(Protocol):
             NotFoundFault: there is none; its mending offers the nearest.
         """
         ...
+
+
+@dataclass(frozen=True)
+class CameWith:
+    """What a vehicle came with.
+
+    Attributes:
+        parts: the parts that were fitted to it.
+        own: references of these and of their items.
+        prices: by reference, what the items of the catalogue were priced at, as stated last.
+    """
+
+    parts: tuple[FoundPart, ...] = ()
+    own: frozenset[str] = frozenset()
+    prices: Mapping[str, str] = field(default_factory=dict)
+
+
+class CarBook(PartsBook, Protocol):
+    """The catalogue as a comparison with the original sees it."""
+
+    def came_with(self, vehicle: FoundVehicle) -> CameWith:
+        """What the vehicle came with, and prices."""
+        ...

@@ -41,10 +41,17 @@ class Thing:
 
 @dataclass(frozen=True)
 class ValueLine:
-    """One adopted value as a page shows it; `gap` says why it is not in force."""
+    """One adopted value; `gap` says why it is not in force.
+
+    `value` is a number in `unit`, a word (then `unit` is None) or None; `u` is its standard uncertainty; `shown` is the
+    value as a page shows it.
+    """
 
     feature: str
     dimension: str
+    value: float | str | None
+    u: float | None
+    unit: str | None
     shown: str
     basis: str
     source: str
@@ -116,7 +123,19 @@ def values_of(connection: Connection, sort: str, row: Any) -> list[ValueLine]:
     column = {"vehicle": Adopted.vehicle_id, "part": Adopted.part_id, "item": Adopted.item_id}[sort]
     query = sa.select(table_of(Adopted)).where(column == row.id).order_by(Adopted.feature, Adopted.dimension)
     return [
-        ValueLine(r.feature, r.dimension, r.shown, r.basis, r.source, r.gap, r.hearsay, r.assumed)
+        ValueLine(
+            feature=r.feature,
+            dimension=r.dimension,
+            value=r.word if r.number is None else r.number,
+            u=r.u,
+            unit=None if r.number is None and not r.unit else r.unit,
+            shown=r.shown,
+            basis=r.basis,
+            source=r.source,
+            gap=r.gap,
+            hearsay=r.hearsay,
+            assumed=r.assumed,
+        )
         for r in connection.execute(query)
     ]
 

@@ -20,7 +20,7 @@ from sqlalchemy.engine import Engine
 
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
 from fitment.catalogue.dictionary.lines import part_kind_in, split_line
-from fitment.catalogue.entering import Measured, SittingWords, enter, kind_of, put_sitting
+from fitment.catalogue.entering import Entered, Measured, SittingWords, enter, kind_of, put_sitting
 from fitment.catalogue.importing import CONDITIONS
 from fitment.catalogue.page_words import opening, pairs, sitting_words, words_of
 from fitment.catalogue.records import Pen, writing
@@ -36,10 +36,10 @@ _OF_VEHICLE = ("maker", "model", "years", "note")
 
 @dataclass(frozen=True)
 class PageTold:
-    """What a page added: how many of each sort, and a line for each reading as understood."""
+    """What a page added: how many of each sort, and each reading as understood."""
 
     added: Counter[str]
-    lines: tuple[str, ...]
+    readings: tuple[Entered, ...]
 
 
 def add_page(engine: Engine, text: str, name: str, system: str | None, dry_run: bool = False) -> PageTold:
@@ -60,7 +60,7 @@ def add_page(engine: Engine, text: str, name: str, system: str | None, dry_run: 
             reader.fault(_no_header(), 1)
         if reader.faults:
             raise Faults([fault for _, fault in sorted(reader.faults, key=lambda pair: pair[0])])
-    return PageTold(pen.added, tuple(reader.lines))
+    return PageTold(pen.added, tuple(reader.entered))
 
 
 def _no_header() -> DataFault:
@@ -79,7 +79,7 @@ class _Page:
         self.name = name
         self.system = system
         self.faults: list[tuple[int, FitmentError]] = []
-        self.lines: list[str] = []
+        self.entered: list[Entered] = []
         self.thing: Measured | None = None
         self.kind: PartKind | None = None
         self.lost = False  # after a heading that names nothing, its lines cannot be read
@@ -218,11 +218,9 @@ class _Page:
         if sitting is None or self.thing is None:
             read_values(dimension, value, bare_unit(dimension, self.system), "", True)  # for its faults alone
             return
-        for one in enter(
+        self.entered += enter(
             self.pen, self.thing, feature, dimension, value, sitting, self.condition, self.system, again=False
-        ):
-            told = f"{one.uid[:8]}  {self.thing.reference} {feature} {dimension.dimension} = {one.value}"
-            self.lines.append(told)
+        )
 
     def _sitting(self, number: int) -> Sitting | None:
         """The sitting, made when its first reading comes; a fault of it is told once, at its own line."""

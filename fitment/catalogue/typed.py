@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fitment.catalogue.database import open_engine
 from fitment.catalogue.dictionary import find_dimension, find_feature
-from fitment.catalogue.entering import Measured, SittingWords, enter, kind_of, measured_thing, put_sitting
+from fitment.catalogue.entering import Entered, Measured, SittingWords, enter, kind_of, measured_thing, put_sitting
 from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import Sitting
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
@@ -22,8 +22,8 @@ def add_typed(
     condition: str,
     system: str | None,
     dry_run: bool,
-) -> tuple[list[str], str | None]:
-    """Adds the readings; returns a line for each as understood, and the reference of a sitting made for them.
+) -> tuple[list[Entered], str | None]:
+    """Adds the readings; returns each as understood, and the reference of a sitting made for them.
 
     Raises:
         Faults: every fault of every pair; nothing was kept.
@@ -33,10 +33,10 @@ def add_typed(
         with writing(engine, dry_run) as pen:
             thing = measured_thing(pen, reference)
             where, made = _sitting(pen, sitting, who, source, tool)
-            lines = _keep(pen, thing, feature, pairs, where, condition, system)
+            kept = _keep(pen, thing, feature, pairs, where, condition, system)
     finally:
         engine.dispose()
-    return lines, made
+    return kept, made
 
 
 def _sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None) -> tuple[Sitting, str | None]:
@@ -59,11 +59,11 @@ def _keep(
     sitting: Sitting,
     condition: str,
     system: str | None,
-) -> list[str]:
+) -> list[Entered]:
     kind = kind_of(pen, thing)
     name = find_feature(kind, feature)
     faults: list[FitmentError] = []
-    lines: list[str] = []
+    kept: list[Entered] = []
     for pair in pairs:
         key, equals, text = pair.partition("=")
         try:
@@ -72,10 +72,9 @@ def _keep(
                     f'"{pair}" is not name=value', mending="write for example depth=25mm", code="reading-03"
                 )
             dimension = find_dimension(kind, name, key.strip())
-            for one in enter(pen, thing, name, dimension, text, sitting, condition, system, again=True):
-                lines.append(f"{one.uid[:8]}  {thing.reference} {name} {dimension.dimension} = {one.value}")
+            kept += enter(pen, thing, name, dimension, text, sitting, condition, system, again=True)
         except FitmentError as fault:
             faults.append(fault if fault.place else fault.at(f"{name}.{key.strip()}"))
     if faults:
         raise Faults(faults)
-    return lines
+    return kept

@@ -69,6 +69,7 @@ def upgrade(db: Database = None) -> None:
 def verify(
     mend: Annotated[bool, typer.Option("--mend", help="Keep the derived data as the readings give them.")] = False,
     db: Database = None,
+    as_json: Json = False,
 ) -> None:
     """Whether references hold and derived data are what the readings give; exit 1 if not.
 
@@ -81,7 +82,10 @@ def verify(
     with storage_faults(str(engine.url)):
         wrong = check(engine, mend)
     engine.dispose()
-    say("\n".join(wrong) if wrong else "whole: references hold, and derived data are what the readings give")
+    if as_json:
+        say_json({"schema": "fitment.catalogue-verify/1", "whole": not wrong, "mend": mend, "wrong": wrong})
+    else:
+        say("\n".join(wrong) if wrong else "whole: references hold, and derived data are what the readings give")
     raise typer.Exit(1 if wrong and not mend else 0)
 
 

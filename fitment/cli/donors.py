@@ -111,7 +111,7 @@ def _card(
 ) -> None:
     from fitment.kits.donor_card import TOE_LIMIT
 
-    limit = TOE_LIMIT if toe_limit is None else _toe_limit(toe_limit)
+    limit = TOE_LIMIT if toe_limit is None else toe_limit_of(toe_limit)
     card, windows, found = _made(vehicle, limit, turns, db, system)
     if into is not None:
         from fitment.sheets.card_html import card_html
@@ -131,7 +131,12 @@ def _card(
     raise typer.Exit(0 if windows else 4)
 
 
-def _toe_limit(text: str) -> float:
+def toe_limit_of(text: str) -> float:
+    """The toe limit of an option, deg.
+
+    Raises:
+        DataFault, UsageFault: no angle, or beyond what makes sense.
+    """
     from fitment.errors import UsageFault
     from fitment.quantity.parse import parse_quantity
 

@@ -125,19 +125,28 @@ def _tools(as_json: bool) -> None:
 
 
 def schema(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="kit or check.")],
+    name: Annotated[
+        str | None, typer.Argument(metavar="[NAME]", help="check, kit, bench-thread ...; none lists them all.")
+    ] = None,
 ) -> None:
-    """The JSON Schema of the kit file or of a command's --json output.
+    """The JSON Schema of the kit file or of a command's --json output; without a name, the list of them.
 
     Example: fitment schema check
     """
+    import json
     from pathlib import Path
 
-    import fitment.kits
     from fitment.errors import NotFoundFault, nearest
 
-    folder = Path(fitment.kits.__file__).parent
-    known = {path.name.removesuffix(".schema.json"): path for path in folder.glob("*.schema.json")}
-    if name not in known:
-        raise NotFoundFault(f'no schema "{name}"', mending=nearest(name, known), code="schema-01")
-    say(known[name].read_text(encoding="utf-8"))
+    folder = Path(__file__).with_name("schemas")
+    texts = {path.name.removesuffix(".schema.json"): path.read_text("utf-8") for path in folder.iterdir()}
+    if name is None:
+        from fitment.sheets.tables import table
+
+        rows = [(one, json.loads(text)["title"]) for one, text in sorted(texts.items())]
+        say(table(("name", "of what"), rows, width()))
+        return
+    if name not in texts:
+        mending = f"{nearest(name, texts)}; fitment schema lists them"
+        raise NotFoundFault(f'no schema "{name}"', mending=mending, code="schema-01")
+    say(texts[name])

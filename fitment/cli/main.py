@@ -113,13 +113,13 @@ def answer(arguments: list[str]) -> int:
         if isinstance(stop.__context__, OSError) and stop.__context__.errno == errno.EPIPE:
             _nothing_more()
             return 141
-        return _our_fault(stop)
+        return _our_fault(stop, "--json" in arguments)
     except OSError as error:
         _nothing_more()
         _tell(StorageFault(f"{error.strerror or error}", place=error.filename, code="io-01"), "--json" in arguments)
         return 74
     except Exception as error:
-        return _our_fault(error)
+        return _our_fault(error, "--json" in arguments)
 
 
 def _tell(fault: FitmentError, as_json: bool) -> None:
@@ -135,7 +135,7 @@ def _nothing_more() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _our_fault(error: BaseException) -> int:
+def _our_fault(error: BaseException, as_json: bool) -> int:
     """Saves what happened where it can be sent from, and says so in one line."""
     import tempfile
     import traceback
@@ -151,8 +151,6 @@ def _our_fault(error: BaseException) -> int:
     except OSError:
         where = "the report could not be saved"
     first = str(error).splitlines()[0] if str(error) else "no word"
-    print(
-        f"fitment: our own fault ({type(error).__name__}: {first}); {where} [fault-70]",
-        file=sys.stderr,
-    )
-    return 70
+    fault = FitmentError(f"our own fault ({type(error).__name__}: {first}); {where}", code="fault-70")
+    _tell(fault, as_json)
+    return fault.exit_code

@@ -67,6 +67,7 @@ def export(
     into: Annotated[Path | None, typer.Option("--into", metavar="DIR", help="CSV, in a new or empty folder.")] = None,
     xlsx: Annotated[Path | None, typer.Option("--xlsx", metavar="FILE", help="One new workbook, all as text.")] = None,
     db: Database = None,
+    as_json: Json = False,
 ) -> None:
     """Writes the whole catalogue as sheets; importing them elsewhere gives the same readings.
 
@@ -85,7 +86,11 @@ def export(
             export_workbook(connection, xlsx)
             written = [xlsx]
     engine.dispose()
-    say("\n".join(str(path) for path in written))
+    files = [str(path) for path in written]
+    if as_json:
+        say_json({"schema": "fitment.export/1", "files": files})
+    else:
+        say("\n".join(files))
 
 
 def template(

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from fitment.cli.common import Database, DryRun, Json, Quiet, hint, say, say_json, units_named, width
+
+if TYPE_CHECKING:
+    from fitment.catalogue.entering import Entered
 
 readings = typer.Typer(rich_markup_mode=None, help="Readings: never changed, only added or withdrawn.")
 
@@ -44,6 +48,7 @@ def add(
         typer.Option("--units", metavar="mm|inch", help="Units of bare numbers; without it they are refused."),
     ] = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
     """Adds readings, many at once, and echoes each as understood; all of them, or, at the first fault, none.
@@ -65,7 +70,7 @@ def add(
                 mending="leave out REF, FEATURE, values, --sitting, --who, --source, --tool and --condition",
                 code="usage-23",
             )
-        _add_page(from_, db, system, dry_run)
+        _add_page(from_, db, system, dry_run, as_json)
         return
     if not reference or not feature or not values or not sitting:
         raise UsageFault(
@@ -77,7 +82,7 @@ def add(
         raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
     from fitment.catalogue.typed import add_typed
 
-    lines, made = add_typed(
+    kept, made = add_typed(
         db,
         reference,
         feature,
@@ -92,10 +97,19 @@ def add(
     )
     if made:
         hint(f"made the sitting {made}", quiet)
-    say("\n".join(lines))
+    if as_json:
+        say_json(_added(kept, dry_run))
+    else:
+        say("\n".join(one.line for one in kept))
 
 
-def _add_page(file: Path, db: str | None, system: str | None, dry_run: bool) -> None:
+def _added(kept: Iterable[Entered], dry_run: bool) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return {"schema": "fitment.reading-add/1", "dry_run": dry_run, "readings": [asdict(one) for one in kept]}
+
+
+def _add_page(file: Path, db: str | None, system: str | None, dry_run: bool, as_json: bool) -> None:
     """A typed page, from a file or from stdin."""
     from fitment.catalogue.database import open_engine
     from fitment.catalogue.page import add_page
@@ -108,7 +122,11 @@ def _add_page(file: Path, db: str | None, system: str | None, dry_run: bool) -> 
         told = add_page(engine, text, name, system, dry_run)
     finally:
         engine.dispose()
-    say("\n".join([*told.lines, ("would add: " if dry_run else "added: ") + counted(told.added)]))
+    if as_json:
+        say_json(_added(told.readings, dry_run))
+        return
+    lines = [one.line for one in told.readings]
+    say("\n".join([*lines, ("would add: " if dry_run else "added: ") + counted(told.added)]))
 
 
 @readings.command("withdraw")

@@ -15,6 +15,7 @@ from fitment.kits.assembly import assemble
 from fitment.kits.joint import Joint
 from fitment.kits.jurisdiction import certifier_facts
 from fitment.kits.kit import Kit
+from fitment.kits.look_at import look_at
 from fitment.kits.report import JointSummary, Options, Report
 from fitment.kits.rules import NO_CHECK, PART_NOT_NAMED
 from fitment.kits.whole_checks import look_at_whole
@@ -60,6 +61,7 @@ def check(
         options=Options(
             tuple(limit for limit in kit.limits.values() if limit.overridden), samples=draws.count, seed=draws.seed
         ),
+        look_at=look_at(assembly.found),
         certifier_facts=certifier_facts(kit, assembly, works),
     )
 

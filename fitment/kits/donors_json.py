@@ -1,4 +1,4 @@
-"""The answer of a search for donors as one object; its schema is ``donors.schema.json`` beside this file."""
+"""The answer of a search for donors as one object; ``fitment schema donors`` prints its schema."""
 
 from __future__ import annotations
 

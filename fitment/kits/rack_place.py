@@ -105,7 +105,9 @@ def _mounted(rack: FoundPart, crossmember: FoundPart) -> RackPlace | Gap:
 
     def size(part: Callable[[Placement], Any]) -> Size:
         def at(pick: Pick) -> Any:
-            return part(pick.once(placed, lambda: placed(pick)) if isinstance(pick, Draws) else middle)
+            if isinstance(pick, Draws):
+                return part(pick.once(placed, lambda: placed(pick)))
+            return float(part(middle))  # a number, so that nobody takes the adopted place for samples
 
         return Size(at, middle.uses)
 

@@ -10,6 +10,7 @@ from fitment.finding import Finding, Gap, Margin, Verdict, worst
 from fitment.joints.registration import Limit
 from fitment.kits.assembly import NamedPart
 from fitment.kits.jurisdiction import CertifierFacts
+from fitment.kits.look_at import LookAt
 
 #: what every report says, whatever it found
 STANDING_CAUTIONS = (
@@ -88,6 +89,7 @@ class Report:
         joints: in the order of the chain, left, right, middle.
         not_checked: what no rule looked at.
         options: what was in force besides the defaults.
+        look_at: what no rule tells and somebody must look at on the car.
         certifier_facts: rules held for the jurisdiction that touch the kit; None where the kit names none.
     """
 
@@ -104,6 +106,7 @@ class Report:
     joints: tuple[JointSummary, ...]
     not_checked: tuple[str, ...]
     options: Options
+    look_at: tuple[LookAt, ...] = ()
     certifier_facts: CertifierFacts | None = None
 
     @property

@@ -13,7 +13,7 @@ SCHEMA = "fitment.check/1"
 
 
 def report_object(report: Report) -> dict[str, Any]:
-    """The report as `check.schema.json` describes it, in mm, degrees, N, N·m and kg."""
+    """The report as the schema of `fitment.check/1` describes it, in mm, degrees, N, N·m and kg."""
     return {
         "schema": SCHEMA,
         "verdict": str(report.verdict),
@@ -58,6 +58,7 @@ def report_object(report: Report) -> dict[str, Any]:
         "unknowns": {part: [gap_object(gap) for gap in gaps] for part, gaps in report.unknowns.items()},
         "not_checked": list(report.not_checked),
         "cautions": list(report.cautions),
+        "look_at": [{"key": one.key, "line": one.line, "source": one.source} for one in report.look_at],
         "certifier_facts": _certifier_facts(report.certifier_facts),
         "options": {
             "limits": [

@@ -26,6 +26,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _unknowns(report, width, full),
         _listed("Not checked", report.not_checked, width),
         _listed("Cautions", report.cautions, width),
+        _listed("Look at, on the car", tuple(one.line for one in report.look_at), width),
         _certifier_facts(report, width),
         _stamp(report, width),
     ]

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-import fitment.kits
+import fitment
 from fitment.doubt import Draws
 from fitment.errors import FitmentError
 from fitment.finding import Basis, Finding, Use, Verdict
@@ -288,7 +288,7 @@ def test_every_rule_has_its_page() -> None:
 
 
 def schema(name: str) -> dict[str, Any]:
-    path = Path(fitment.kits.__file__).with_name(f"{name}.schema.json")
+    path = Path(fitment.__file__).parent / "cli" / "schemas" / f"{name}.schema.json"
     found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     Draft202012Validator.check_schema(found)
     return found

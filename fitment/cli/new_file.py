@@ -1,0 +1,46 @@
+"""Writes files that a command was asked for: whole or not at all, and never over something else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from fitment.errors import DataFault, StorageFault
+
+
+def write_new(contents: Mapping[Path, bytes]) -> None:
+    """Writes each file aside, then renames it, so that nobody ever sees half of it.
+
+    Raises:
+        DataFault: a file is there already and holds something else; nothing was written.
+        StorageFault: one cannot be written.
+    """
+    for path, content in contents.items():
+        if path.exists() and (not path.is_file() or path.read_bytes() != content):
+            raise DataFault(
+                "there is a file of that name already",
+                place=str(path),
+                mending="name another, or take it away",
+                code="export-01",
+            )
+    for path, content in contents.items():
+        _write(path, content)
+
+
+def _write(path: Path, content: bytes) -> None:
+    import os
+
+    aside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        try:
+            aside.write_bytes(content)
+            aside.replace(path)
+        finally:
+            aside.unlink(missing_ok=True)
+    except OSError as error:
+        raise StorageFault(
+            f"cannot be written: {error.strerror}",
+            place=str(path),
+            mending="name a file in a folder of yours",
+            code="export-03",
+        ) from None

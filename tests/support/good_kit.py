@@ -1,0 +1,452 @@
+"""A whole invented kit in which every rule that looks at it answers *fits*: what failures are seeded into.
+
+The car is case A of the published hardpoints (wishbones, arms ahead of the axle) with the driver on the left; the line
+from column to pinion is that of the published case in space. Rack, rods, clamps, boots and numbers are made up.
+`Mix` holds plain values, so that a test may change one of them, mirror all of them or write them in other units.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Iterable
+from copy import deepcopy
+from dataclasses import dataclass, field, replace
+from functools import cache
+from pathlib import Path
+
+import fitment.catalogue.dictionary
+from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
+from fitment.doubt import Draws
+from fitment.finding import Basis, Finding, Use, Verdict
+from fitment.joints.registration import Feature, Trial
+from fitment.kits.check import check
+from fitment.kits.kit_file import read_kit
+from fitment.kits.report import Report
+from tests.support.corners import hardpoints
+
+Point = tuple[float, float, float]
+Given = float | str | Point
+
+SIDES = ("left", "right")
+CAR = "NORTH/V-1"
+
+#: standard uncertainty of a value that is set without one, by kind of value
+_DOUBT = {
+    "length": 0.01,
+    "angle": 0.1,
+    "taper": 0.0002,
+    "turns": 0.005,
+    "count": 0.0,
+    "point": 0.03,
+    "force": 1.0,
+    "number": 0.1,
+    "fraction": 0.1,
+    "rate": 0.05,
+    "mass": 0.05,
+    "torque": 0.1,
+}
+_UNITS = {"length": "mm", "angle": "deg", "turns": "turn", "point": "mm", "force": "N", "rate": "mm/turn"}
+
+
+@cache
+def part_features() -> dict[str, dict[str, str]]:
+    """Features of every kind of part, feature kind by name, as the dictionary has them."""
+    with (Path(fitment.catalogue.dictionary.__file__).parent / "kinds.csv").open(encoding="utf-8") as table:
+        return {
+            row["kind"]: dict(entry.split(":") for entry in row["features"].split()) for row in csv.DictReader(table)
+        }
+
+
+@cache
+def value_kinds() -> dict[tuple[str, str], str]:
+    """Kind of value by feature kind and dimension, as the dictionary has it."""
+    with (Path(fitment.catalogue.dictionary.__file__).parent / "dimensions.csv").open(encoding="utf-8") as table:
+        return {
+            (kind, row["dimension"]): row["value_kind"]
+            for row in csv.DictReader(table)
+            for kind in row["feature_kinds"].split()
+        }
+
+
+@dataclass
+class Mix:
+    """A kit and the parts that it names, as plain values.
+
+    Attributes:
+        kinds: kind of part by reference; the target is a ``vehicle``.
+        uses: adopted values by feature name and dimension.
+        trials: by feature name.
+        sections: tables of the kit file: key to text.
+        adapters: reference, the two addresses, the two ends.
+    """
+
+    kinds: dict[str, str] = field(default_factory=dict)
+    uses: dict[str, dict[str, Use]] = field(default_factory=dict)
+    trials: dict[str, list[Trial]] = field(default_factory=dict)
+    sections: dict[str, dict[str, str | float]] = field(default_factory=dict)
+    adapters: list[tuple[str, tuple[str, str], tuple[str, str]]] = field(default_factory=list)
+
+    def copy(self) -> Mix:
+        return deepcopy(self)
+
+    def feature_kind(self, name: str) -> str:
+        reference, _, end = name.partition(" ")
+        return part_features()[self.kinds[reference]][end]
+
+    def value_kind(self, name: str, dimension: str) -> str:
+        return value_kinds()[self.feature_kind(name), dimension]
+
+    def set(self, name: str, u: float | None = None, /, **values: Given) -> Mix:
+        """Sets values of a feature: numbers in mm, deg, turns; words; points as three numbers."""
+        for key, value in values.items():
+            dimension = key.replace("_", "-")
+            kind = self.value_kind(name, dimension)
+            number = not isinstance(value, str)
+            text = value if not isinstance(value, tuple) else ", ".join(f"{at:.9f}" for at in value)
+            self.uses.setdefault(name, {})[dimension] = Use(
+                name,
+                dimension,
+                text,
+                (_DOUBT[kind] if u is None else u) if number else None,
+                _UNITS.get(kind, "") if number else None,
+                Basis.IDENTIFIED if kind == "taper" else Basis.MEASURED,
+                source="own measurement",
+            )
+        return self
+
+    def take(self, name: str, *dimensions: str) -> Mix:
+        """Takes values away: nobody measured them."""
+        for dimension in dimensions:
+            del self.uses[name][dimension]
+        return self
+
+    def change(self, name: str, dimension: str, **changes: object) -> Mix:
+        self.uses[name][dimension] = replace(self.uses[name][dimension], **changes)  # type: ignore[arg-type]
+        return self
+
+    def number(self, name: str, dimension: str) -> float:
+        return self.uses[name][dimension].number
+
+    def say(self, section: str, **facts: str | float) -> Mix:
+        """Writes keys of a table of the kit file."""
+        self.sections.setdefault(section, {}).update(facts)
+        return self
+
+    def unsay(self, section: str, *keys: str) -> Mix:
+        for key in keys:
+            del self.sections[section][key]
+        return self
+
+    def try_(self, dimension: str, first: str, second: str, passed: bool = True, hearsay: bool = False) -> Mix:
+        """Records a trial of two features, or that they were taken together (``assembled-with``)."""
+        basis = Basis.AS_ASSEMBLED if dimension == "assembled-with" else Basis.TRIAL
+        use = Use(first, dimension, "as entered", None, None, basis, source="shop card 4", hearsay=hearsay)
+        self.trials.setdefault(first, []).append(Trial(dimension, passed, second, None, None, use))
+        return self
+
+    def text(self) -> str:
+        """The kit file."""
+        blocks = [f'name = "Good"\ntarget = "{CAR}"\n']
+        for section, table in self.sections.items():
+            lines = (f"{key} = {value!r}" if isinstance(value, float) else f'{key} = "{value}"'
+                     for key, value in table.items())  # fmt: skip
+            blocks.append("\n".join([f"[{section}]", *lines, ""]))
+        for reference, between, ends in self.adapters:
+            lists = (f'["{first}", "{second}"]' for first, second in (between, ends))
+            blocks.append(f'[[adapter]]\npart = "{reference}"\nbetween = {next(lists)}\nends = {next(lists)}\n')
+        return "\n".join(blocks)
+
+    def feature(self, name: str) -> Feature:
+        return Feature(
+            name, self.feature_kind(name), dict(self.uses.get(name, {})), {}, tuple(self.trials.get(name, ()))
+        )
+
+    def _features(self, reference: str) -> dict[str, Feature]:
+        return {end: self.feature(f"{reference} {end}") for end in part_features()[self.kinds[reference]]}
+
+    # the catalogue, as a kit sees it
+
+    def stamp(self) -> CatalogueStamp:
+        return CatalogueStamp("0d6f", 41, "ab12")
+
+    def find(self, reference: str) -> FoundPart:
+        kind = self.kinds[reference]
+        return FoundPart(reference, kind, False, f"{kind} {reference}", self._features(reference))
+
+    def find_vehicle(self, reference: str) -> FoundVehicle:
+        return FoundVehicle(reference, "Kestrel 12 (invented)", self._features(reference))
+
+    def report(self, draws: Draws | None = None) -> Report:
+        """The answer to the kit."""
+        return check(read_kit(self.text().encode(), "good.toml"), self, draws or Draws(2000))
+
+
+def answers(report: Report) -> dict[tuple[str, str, int], Finding]:
+    """Every finding by joint, rule and place among those of that rule there."""
+    found: dict[tuple[str, str, int], Finding] = {}
+    for joint in report.joints:
+        for one in joint.findings:
+            place = sum(key[:2] == (joint.id, one.rule) for key in found)
+            found[joint.id, one.rule, place] = one
+    return found
+
+
+def failing(report: Report) -> dict[str, Verdict]:
+    """The rules that do not answer *fits*, with the gravest of their answers."""
+    found: dict[str, Verdict] = {}
+    for one in report.findings:  # worst first
+        if one.verdict is not Verdict.FITS:
+            found.setdefault(one.rule, one.verdict)
+    return found
+
+
+#: points of the corners by their names in the published hardpoints
+POINTS = {
+    "lower_inner_front": "lower-front",
+    "lower_inner_rear": "lower-rear",
+    "lower_ball_joint": "lower-ball",
+    "upper_inner_front": "upper-front",
+    "upper_inner_rear": "upper-rear",
+    "upper_ball_joint": "upper-ball",
+    "tie_rod_outer": "arm-eye",
+    "wheel_centre": "wheel-centre",
+}
+
+#: middle between the inner balls, and the two joint centres of the line from column to pinion, car coordinates
+RACK: Point = (125.0, 0.0, 213.0)
+UPPER: Point = (-175.0, 345.0, 543.0)
+LOWER: Point = (150.0, 215.0, 268.0)
+
+
+def _unit(x: float, y: float, z: float) -> Point:
+    length = math.hypot(x, y, z)
+    return x / length, y / length, z / length
+
+
+def _along(start: Point, way: Point, far: float) -> Point:
+    return start[0] + way[0] * far, start[1] + way[1] * far, start[2] + way[2] * far
+
+
+def _less(one: Point, other: Point) -> Point:
+    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+
+
+COLUMN, PINION = _unit(0.88, 0.02, -0.475), _unit(0.62, -0.30, -0.725)
+#: the joint centres lie 16 mm beyond the ends of the shafts
+COLUMN_END, PINION_END = _along(UPPER, COLUMN, -16.0), _along(LOWER, PINION, 16.0)
+
+#: number of the part of either side
+OF_SIDE = {"left": 1, "right": 2}
+
+
+def good() -> Mix:
+    """The kit with a rod end on either side and two universal joints."""
+    mix = Mix()
+    _car(mix)
+    _rack(mix)
+    _mounting(mix)
+    for side in SIDES:
+        _side(mix, side)
+    _line(mix)
+    # what is a figure by default is a limit here, so that it can be broken
+    mix.say("limits", shaft_ripple=0.2, rack_reserve="3 mm")
+    return mix
+
+
+def _car(mix: Mix) -> None:
+    mix.kinds[CAR] = "vehicle"
+    mix.set(f"{CAR} body", arm_position="front-steer", drive_side="LH", gear="rack", assisted="no", lowest_point=22.0)
+    mix.set(f"{CAR} body", wheelbase=2100.0, track_front=1320.0)
+    for side in SIDES:
+        points = hardpoints("A")[side]
+        at = {name.replace("-", "_"): (points[key].x, points[key].y, points[key].z) for key, name in POINTS.items()}
+        mix.set(f"{CAR} corner.{side}", **at, bump=60.0, rebound=60.0, clear_inner=38.0, clear_outer=38.0)
+
+
+def _rack(mix: Mix) -> None:
+    mix.kinds["NORTH/RK-1"] = "rack"
+    body = "NORTH/RK-1 body"
+    mix.set(body, hand="LH", steer_type="front-steer", input="from behind", bar_side="above", bar_moves="right")
+    mix.set(body, bar_length=640.0, joint_offset=20.0, inner_spacing=680.0, travel=140.0, turns=3.25, stop="teeth")
+    mix.set(body, tube_left=43.0, tube_right=43.0, boot_seat_left=44.0, boot_seat_right=44.0, assist="none")
+    mix.set(body, out_left_centre=80.0, out_right_centre=80.0, welds="none")
+    mix.set(body, pinion_end=_less(PINION_END, RACK), pinion_root=_less(_along(PINION_END, PINION, 60.0), RACK))
+    for side in SIDES:
+        mix.set(f"NORTH/RK-1 bar-end.{side}", thread="M14x1.5", sex="female", hand="RH", depth=24.0, wall=5.0)
+        mix.set(f"NORTH/RK-1 bar-end.{side}", locking="tab washer", washer=1.0, seat_dia=24.0)
+    _shaft_end(mix, "NORTH/RK-1 pinion", groove="annular")
+    mix.set("NORTH/RK-1 mount", type="saddle clamps", bolt="M8", hole_dia=9.0, lateral_stop="yes")
+
+
+def _mounting(mix: Mix) -> None:
+    mix.kinds["NORTH/XM-1"] = "crossmember"
+    mount = "NORTH/XM-1 mount"
+    mix.set(mount, bolt="M8", captive="M8", thick=10.0, material="steel", edge=20.0, hole_dia=9.0, lateral_stop="yes")
+    for number, (x, y) in enumerate(((87.0, 175.0), (163.0, 175.0), (87.0, -175.0), (163.0, -175.0)), 1):
+        mix.set(mount, **{f"hole_{number}": (x, y, 190.0)})
+        mix.set("NORTH/RK-1 mount", **{f"hole_{number}": _less((x, y, 190.0), RACK)})
+    for side in SIDES:
+        name = f"NORTH/MT-{OF_SIDE[side]}"
+        mix.kinds[name] = "mount"
+        mix.set(f"{name} body", bush_inside=42.6, bush_outside=53.0, clamp_bore=52.4, tube_dia=43.0, gap=1.4)
+        mix.set(f"{name} body", hole_dia=9.0, bolt="M8", bolt_class="8.8", foot=4.0, bolt_grip=4.5, bush_split="split")
+        mix.set(f"{name} body", lateral_stop="yes", stop_kind="shoulder", stop_ways="both", lateral_movement=0.2)
+        mix.say("mounting", **{f"mount_{side}": name})
+    mix.say("mounting", crossmember="NORTH/XM-1")
+    mix.say("rack", part="NORTH/RK-1", sits="by mounting", turned="as in its donor")
+
+
+def _side(mix: Mix, side: str) -> None:
+    number = OF_SIDE[side]
+    joint, rod, end, knuckle, boot = (f"NORTH/{kind}-{number}" for kind in ("IJ", "TR", "RE", "KN", "BO"))
+    mix.kinds |= {joint: "inner-joint", rod: "tie-rod", end: "rod-end", knuckle: "knuckle", boot: "boot"}
+    thread = {"thread": "M14x1.5", "hand": "RH"}
+    mix.set(f"{joint} body", ball_offset=20.0, tilt=30.0, welds="none", condition="new")
+    mix.set(f"{joint} bar-side", **thread, sex="male", depth=22.0, locking="tab washer", shoulder_dia=24.0)
+    mix.set(f"{joint} rod-side", **thread, sex="female", depth=27.0, wall=5.0)
+    mix.set(f"{rod} body", rod_dia=15.0, length=270.0, tilt=30.0, welds="none", condition="new")
+    mix.set(f"{rod} inner", **thread, sex="male", depth=25.0)
+    mix.set(f"{rod} outer", **thread, sex="male", depth=50.0, jam_nut=8.0, locking="jam nut")
+    mix.set(f"{end} body", centre=45.0, welds="none", condition="new", play_radial=0.0)
+    mix.set(f"{end} shank", **thread, sex="female", depth=32.0, wall=5.0)
+    mix.set(f"{end} stud", taper=0.1, large=15.0, length=14.8, thread="M12x1.25", hand="RH", thread_start=15.0)
+    mix.set(f"{end} stud", end=34.0, pin_hole=29.9, pin_dia=3.2, nut="castle nut", nut_height=15.0, slot_base=10.0)
+    mix.set(f"{end} stud", height=18.0, tilt=35.0, locking="split pin")
+    mix.set(f"{knuckle} eye", taper=0.1, large=14.85, thick=16.0, opens="down", profile="tapered", tilt=1.5)
+    mix.set(f"{knuckle} eye", boss_large=34.0, boss_small=34.0, oval=0.01, bell_mouth=0.01, machined="none")
+    mix.set(f"{knuckle} eye", material="forged steel", welds="none", heat_marks="none")
+    mix.set(f"{knuckle} body", side=side, stop_in=32.0, stop_out=32.0, welds="none", heat_marks="none")
+    mix.set(f"{boot} body", small=13.8, large=42.0, solid=60.0, longest=270.0, outside=64.0, seat_centre=150.0)
+    mix.set(f"{boot} body", material="rubber", breather="stub")
+    mix.say(side, inner_joint=joint, tie_rod=rod, rod_end=end, knuckle=knuckle, boot=boot)
+    mix.say(side, stud_enters="below", rod_length="270 mm", eye_leans="out")
+
+
+def _shaft_end(mix: Mix, name: str, groove: str) -> None:
+    mix.set(name, sex="male", spline=36.0, form="involute-45", od=16.72, engagement=24.0, groove=groove)
+    mix.set(name, groove_position=11.0, groove_width=9.0, groove_depth=2.0)
+
+
+def _yokes(mix: Mix, name: str) -> None:
+    mix.kinds[name] = "universal-joint"
+    mix.set(f"{name} body", joints="single", angle_limit=30.0, angle_source="sheet 4", welds="none")
+    for yoke in ("upper", "lower"):
+        mix.set(f"{name} {yoke}", sex="female", spline=36.0, form="involute-45", minor=16.0, bore_depth=26.0)
+        mix.set(f"{name} {yoke}", clamp="pinch bolt through groove", bolt="M8", bolt_to_end=11.0, bolt_offset=10.9)
+        mix.set(f"{name} {yoke}", centre_to_face=38.0)
+
+
+def _shaft(mix: Mix, name: str, short: float, long: float, phase: float) -> None:
+    mix.kinds[name] = "intermediate-shaft"
+    body = f"{name} body"
+    mix.set(body, length_short=short, length_long=long, slip_retention="stop", overlap=40.0, section_dia=19.0)
+    mix.set(body, collapse="telescope", collapse_stroke=40.0, welds="maker's", bearing_alignment="none", phase=phase)
+    mix.set(body, gap_cold=14.0, gap_hot=12.0, gap_roll=8.0)
+    for end in ("upper", "lower"):
+        _shaft_end(mix, f"{name} {end}", groove="notch")
+
+
+def _column(mix: Mix) -> None:
+    mix.kinds["NORTH/CO-1"] = "column"
+    body = "NORTH/CO-1 body"
+    slope, slant = math.degrees(math.asin(-COLUMN[2])), math.degrees(math.atan2(COLUMN[1], COLUMN[0]))
+    mix.set(body, axis_side=slope, axis_plan=slant, axis_point=COLUMN_END, tilt_range=2.0, origin="car maker")
+    mix.set(body, welds="none", collapse="mesh", collapse_stroke=90.0, collapse_path="free", shaft="one piece")
+    mix.set(body, clock_spring=2.5, angle_sensor="no")
+    _shaft_end(mix, "NORTH/CO-1 lower-end", groove="annular")
+    mix.set("NORTH/CO-1 wheel-end", sex="male", spline=36.0, form="involute-45")
+    mix.say("column", column="NORTH/CO-1")
+
+
+def _line(mix: Mix) -> None:
+    _column(mix)
+    _yokes(mix, "NORTH/UJ-1")
+    _yokes(mix, "NORTH/UJ-2")
+    _shaft(mix, "NORTH/IS-1", 420.0, 470.0, 51.5)
+    mix.say("column", upper_joint="NORTH/UJ-1", intermediate_shaft="NORTH/IS-1", lower_joint="NORTH/UJ-2")
+
+
+def spherical() -> Mix:
+    """The same with a spherical rod end bolted to a parallel bore on either side."""
+    mix = good()
+    for side in SIDES:
+        number = OF_SIDE[side]
+        end, eye = f"NORTH/SR-{number}", f"NORTH/KN-{number} eye"
+        mix.kinds[end] = "spherical-rod-end"
+        mix.set(f"{end} body", bore=12.1, bolt="M12x1.25", bolt_class="10.9", ball_width=16.0, spacer_length=6.0)
+        mix.set(f"{end} body", grip=40.0, captive_washer="yes", centre=45.0, tilt=35.0, welds="none")
+        mix.set(f"{end} shank", thread="M14x1.5", hand="RH", sex="female", depth=32.0, wall=5.0)
+        mix.take(eye, "taper").set(eye, large=12.1, small=12.1, thick=18.0, profile="parallel")
+        mix.say(side, spherical_rod_end=end).unsay(side, "rod_end", "stud_enters")
+    return mix
+
+
+def three_joints() -> Mix:
+    """The same with three universal joints, the upper shaft in a support bearing."""
+    mix = good()
+    middle: Point = (5.0, 290.0, 420.0)
+    _yokes(mix, "NORTH/UJ-3")
+    _shaft(mix, "NORTH/IS-2", math.dist(UPPER, middle) - 25.0, math.dist(UPPER, middle) + 25.0, 0.0)
+    _shaft(mix, "NORTH/IS-1", math.dist(middle, LOWER) - 25.0, math.dist(middle, LOWER) + 25.0, 0.0)
+    for name in ("NORTH/IS-1", "NORTH/IS-2"):
+        mix.take(f"{name} body", "phase")
+        for end in ("upper", "lower"):
+            mix.set(f"{name} {end}", groove="annular")
+    mix.set("NORTH/IS-2 body", bearing_alignment="self-aligning", lower_point=middle)
+    mix.say("column", upper_shaft="NORTH/IS-2", middle_joint="NORTH/UJ-3")
+    return mix
+
+
+def with_adapter() -> Mix:
+    """The same with a thread adapter between left tie rod and rod end; the length of that rod is then not known."""
+    mix = good()
+    mix.kinds["NORTH/AD-1"] = "adapter"
+    thread = {"thread": "M14x1.5", "hand": "RH", "depth": 25.0}
+    mix.set("NORTH/AD-1 a", **thread, sex="female", wall=5.0)
+    mix.set("NORTH/AD-1 b", **thread, sex="male")
+    _made(mix, "NORTH/AD-1")
+    mix.set("NORTH/AD-1 body", length=58.0)
+    mix.adapters.append(("NORTH/AD-1", ("left.tie_rod", "left.rod_end"), ("a", "b")))
+    return mix
+
+
+def _made(mix: Mix, name: str) -> None:
+    mix.set(f"{name} body", concentricity=0.04, drawing="D 7", revision="B", lot="3", material="42CrMo4")
+    mix.set(f"{name} body", condition="quenched and tempered", certificate="3.1", coating="phosphated", welds="none")
+
+
+def with_sleeve() -> Mix:
+    """The same with a taper sleeve pressed into the left knuckle's bored eye."""
+    mix = good()
+    mix.kinds["NORTH/AD-2"] = "adapter"
+    eye = "NORTH/KN-1 eye"
+    mix.set("NORTH/AD-2 bore", taper=0.1, large=14.85, thick=16.0, opens="down", profile="tapered")
+    _made(mix, "NORTH/AD-2")
+    mix.set("NORTH/AD-2 body", 0.002, od=20.025, wall_small=2.6)
+    mix.take(eye, "taper").set(eye, 0.002, large=20.0).set(eye, boss_large=42.0, boss_small=42.0, profile="parallel")
+    mix.adapters.append(("NORTH/AD-2", ("left.rod_end", "left.knuckle"), ("bore", "body")))
+    return mix
+
+
+BASES = {
+    "good": good,
+    "spherical": spherical,
+    "three joints": three_joints,
+    "adapter": with_adapter,
+    "sleeve": with_sleeve,
+}
+
+
+def changed(mix: Mix, *steps: tuple[str, str, Given]) -> Mix:
+    """The kit with values set: feature, dimension, value."""
+    for name, dimension, value in steps:
+        mix.set(name, **{dimension.replace("-", "_"): value})
+    return mix
+
+
+def features_of(mix: Mix) -> Iterable[tuple[str, str, Use]]:
+    """Every value: feature name, dimension, use."""
+    for name, uses in mix.uses.items():
+        for dimension, use in uses.items():
+            yield name, dimension, use

@@ -7,6 +7,7 @@ from fitment.joints.registration import Rule
 from fitment.kits import (
     adapter_rules,
     boot_rules,
+    bump_rules,
     centring_rules,
     direction_rules,
     net_rules,
@@ -59,6 +60,7 @@ def kit_rules() -> tuple[Rule, ...]:
         *stroke_rules.RULES,
         *boot_rules.RULES,
         *tilt_rules.RULES,
+        *bump_rules.RULES,
         *shaft_rules.RULES,
         *centring_rules.RULES,
         *net_rules.RULES,

@@ -1,4 +1,4 @@
-"""What is said with the effort on the spot: how it was found, over what it ranges, and what rules have to do with it."""
+"""What is said with the effort on the spot: how it was found, over what it ranges, and figures that rules have."""
 
 from __future__ import annotations
 

@@ -68,7 +68,7 @@ class _Words:
     figure: str
     of: Callable[[Curve], float]
     decimals: int
-    zero: bool = True
+    both_ways: bool = True
 
 
 _TOE = ("flat at 0: bumps do not steer the wheel", "farthest from 0", _farthest, 2)
@@ -227,8 +227,10 @@ def _draw(place: Axes, name: str, columns: Columns, system: str) -> None:
         figures.append(f"{letter}{measured} {words.of(curve) * factor:.{words.decimals}f}")
         place.set_xlabel(curve.x_title if x_unit == "turn" else f"{curve.x_title}, {x_unit}", fontsize=_SMALL)
         place.set_ylabel(unit, fontsize=_SMALL)
-    if words.zero:
+    if words.both_ways:
         place.axhline(0.0, color="black", linewidth=0.7, zorder=1.5)
+    else:
+        place.set_ylim(bottom=0.0)
     place.axvline(0.0, color="black", linewidth=0.4, zorder=1.5)
     place.tick_params(labelsize=_SMALL)
     left, right = place.get_xlim()

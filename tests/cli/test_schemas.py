@@ -8,9 +8,10 @@ import re
 import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import redirect_stderr, redirect_stdout
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from copy import deepcopy
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from jsonschema import Draft202012Validator
 
 import fitment
 from fitment.catalogue.listing import TABLES
+from fitment.cli import bench_rack
 from fitment.cli.main import answer, app_for
 
 PACKAGE = Path(fitment.__file__).parent
@@ -56,7 +58,21 @@ ASKED: dict[str, list[list[str]]] = {
     "bench-rack": [["bench", "rack", "--travel", "131", "--turns", "3.5"]],
     "bench-spline": [
         ["bench", "spline", "--count", "36", "--od", "17.4"],
-        ["bench", "spline", "--count", "36", "--present", "24", "--flat", "--chord", "13.47", "--over", "9"],
+        [
+            "bench",
+            "spline",
+            "--count",
+            "36",
+            "--present",
+            "24",
+            "--flat",
+            "--od",
+            "18.34",
+            "--chord",
+            "13.47",
+            "--over",
+            "9",
+        ],
         ["bench", "spline", "--od", "17.0", "--form", "DD"],
     ],
     "bench-taper": [
@@ -158,6 +174,7 @@ def files() -> dict[str, Path]:
     return {path.name.removesuffix(".schema.json"): path for path in PACKAGE.rglob("*.schema.json")}
 
 
+@cache
 def schema(name: str) -> dict[str, Any]:
     code, out, _ = said(["schema", name])
     assert code == 0
@@ -239,21 +256,24 @@ def test_real_answers_are_what_the_schema_says(name: str, asking: Asking) -> Non
 
 
 def spots(told: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], Any]]:
-    """Every value inside an answer with its path; of a list only the first."""
+    """Every value inside an answer with its path; of a list, and of what has names of its own, only the first."""
     yield path, told
     inner = told.items() if isinstance(told, dict) else enumerate(told[:1]) if isinstance(told, list) else ()
-    for key, value in inner:
+    for key, value in islice(inner, 1 if path and path[-1] in NAMED else None):
         yield from spots(value, (*path, key))
 
 
-def changed(told: Any, path: tuple[str | int, ...], value: Any) -> Any:
-    """The answer with another value at a path."""
-    whole = [deepcopy(told)]
+@contextmanager
+def changed(told: Any, path: tuple[str | int, ...], value: Any) -> Iterator[Any]:
+    """The answer with another value at a path, until it is put back."""
+    whole = [told]
     at: Any = whole
     for key in (0, *path)[:-1]:
         at = at[key]
-    at[(0, *path)[-1]] = value
-    return whole[0]
+    last = (0, *path)[-1]
+    kept, at[last] = at[last], value
+    yield whole[0]
+    at[last] = kept
 
 
 @pytest.mark.parametrize("name", ASKED)
@@ -263,11 +283,25 @@ def test_no_answer_with_a_key_less_a_key_more_or_another_sort_of_value(name: str
         for key in told:
             if name != "donors" or key not in ("target", "cautions", "card"):
                 assert not validator.is_valid({kept: told[kept] for kept in told if kept != key}), key
-        for path, value in spots(told):
-            if not isinstance(value, dict):
-                assert not validator.is_valid(changed(told, path, {"another": "sort"})), path
-            elif not path or path[-1] not in NAMED:
-                assert not validator.is_valid(changed(told, path, value | {"another": "key"})), path
+        for path, value in list(spots(told)):
+            if not isinstance(value, dict) or not path or path[-1] not in NAMED:
+                other = value | {"another": "key"} if isinstance(value, dict) else {"another": "sort"}
+                with changed(told, path, other) as wrong:
+                    assert not validator.is_valid(wrong), path
+
+
+def test_our_own_fault_is_an_object_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(_: str) -> str:
+        raise ZeroDivisionError("seeded")
+
+    monkeypatch.setattr(bench_rack, "units_named", broken)
+    code, out, err = said([*ASKED["bench-rack"][0], "--json"])
+    assert (code, out) == (70, "")
+    told = json.loads(err)
+    Draft202012Validator(schema("error")).validate(told)
+    (error,) = told["errors"]
+    assert error["code"] == "fault-70"
+    assert error["message"].startswith("our own fault (ZeroDivisionError: seeded); the report is in ")
 
 
 @pytest.mark.parametrize("name", PROMISED)

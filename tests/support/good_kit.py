@@ -97,15 +97,15 @@ class Mix:
     def value_kind(self, name: str, dimension: str) -> str:
         return value_kinds()[self.feature_kind(name), dimension]
 
-    def set(self, name: str, u: float | None = None, /, **values: Given) -> Mix:
+    def set(self, feature: str, u: float | None = None, /, **values: Given) -> Mix:
         """Sets values of a feature: numbers in mm, deg, turns; words; points as three numbers."""
         for key, value in values.items():
             dimension = key.replace("_", "-")
-            kind = self.value_kind(name, dimension)
+            kind = self.value_kind(feature, dimension)
             number = not isinstance(value, str)
             text = value if not isinstance(value, tuple) else ", ".join(f"{at:.9f}" for at in value)
-            self.uses.setdefault(name, {})[dimension] = Use(
-                name,
+            self.uses.setdefault(feature, {})[dimension] = Use(
+                feature,
                 dimension,
                 text,
                 (_DOUBT[kind] if u is None else u) if number else None,
@@ -250,7 +250,7 @@ def good() -> Mix:
         _side(mix, side)
     _line(mix)
     # what is a figure by default is a limit here, so that it can be broken
-    mix.say("limits", shaft_ripple=0.2, rack_reserve="3 mm")
+    mix.say("limits", shaft_ripple=0.15, rack_reserve="3 mm", toe_change="0.06 deg", toe_unlike="0.06 deg")
     return mix
 
 
@@ -276,7 +276,7 @@ def _rack(mix: Mix) -> None:
         mix.set(f"NORTH/RK-1 bar-end.{side}", thread="M14x1.5", sex="female", hand="RH", depth=24.0, wall=5.0)
         mix.set(f"NORTH/RK-1 bar-end.{side}", locking="tab washer", washer=1.0, seat_dia=24.0)
     _shaft_end(mix, "NORTH/RK-1 pinion", groove="annular")
-    mix.set("NORTH/RK-1 mount", type="saddle clamps", bolt="M8", hole_dia=9.0, lateral_stop="yes")
+    mix.set("NORTH/RK-1 mount", type="saddle clamps", bolt="M8", hole_dia=9.0, lateral_stop="yes", edge=20.0)
 
 
 def _mounting(mix: Mix) -> None:
@@ -429,12 +429,20 @@ def with_sleeve() -> Mix:
     return mix
 
 
+def without_column() -> Mix:
+    """The same without a column, joints and shaft."""
+    mix = good()
+    del mix.sections["column"]
+    return mix
+
+
 BASES = {
     "good": good,
     "spherical": spherical,
     "three joints": three_joints,
     "adapter": with_adapter,
     "sleeve": with_sleeve,
+    "no column": without_column,
 }
 
 

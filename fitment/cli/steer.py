@@ -27,6 +27,7 @@ def steer(
             "--toe-limit", metavar="DEG", help="For a kit of a target alone: toe change per wheel in 25 mm (0.06)."
         ),
     ] = None,
+    full: Annotated[bool, typer.Option("--all", help="Every figure, where its doubt comes from, definitions.")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="The curves with their bands, one row per point.")] = False,
     svg: Annotated[Path | None, typer.Option("--svg", metavar="FILE", help="Also plots, as a page of SVG.")] = None,
     png: Annotated[Path | None, typer.Option("--png", metavar="FILE", help="Also plots, as a page of PNG.")] = None,
@@ -69,8 +70,9 @@ def steer(
     else:
         from fitment.sheets.steer_text import steer_text
 
-        say(steer_text(comparison, width(), system))
-        hint("--csv gives the curves, --png a page of plots, --json everything", quiet)
+        say(steer_text(comparison, width(), system, full))
+        more = "" if full else "--all shows every figure, "
+        hint(f"{more}--csv gives the curves, --png a page of plots, --json everything", quiet)
     raise typer.Exit(0 if comparison.anything else 4)
 
 

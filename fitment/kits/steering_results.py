@@ -29,13 +29,14 @@ _APART = 3.0
 
 @dataclass(frozen=True)
 class ResultRow:
-    """A row of ``steering_results.csv``: what a result is called and how it is shown."""
+    """A row of ``steering_results.csv``: what a result is called and how it is shown; `first` even where few are."""
 
     name: str
     group: str
     title: str
     unit: str
     decimals: int
+    first: bool
 
 
 @cache
@@ -43,7 +44,9 @@ def result_rows() -> dict[str, ResultRow]:
     """Every result by name, in the order of the table."""
     with Path(__file__).with_name("steering_results.csv").open(encoding="utf-8", newline="") as table:
         return {
-            row["name"]: ResultRow(row["name"], row["group"], row["title"], row["unit"], int(row["decimals"]))
+            row["name"]: ResultRow(
+                row["name"], row["group"], row["title"], row["unit"], int(row["decimals"]), row["first"] == "yes"
+            )
             for row in csv.DictReader(table, strict=True)
         }
 

@@ -24,7 +24,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _reasons(report, width, system, full),
         _joints(report, width, system),
         _unknowns(report, width, full),
-        _listed("Not checked", report.not_checked, width),
+        _listed("Not checked", tuple(in_system(line, system) for line in report.not_checked), width),
         _listed("Cautions", report.cautions, width),
         _listed("Look at, on the car", tuple(one.line for one in report.look_at), width),
         _certifier_facts(report, width),

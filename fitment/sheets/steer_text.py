@@ -50,13 +50,14 @@ NOTES = (
 )
 
 
-def steer_text(comparison: Comparison, width: int, system: str) -> str:
+def steer_text(comparison: Comparison, width: int, system: str, full: bool) -> str:
     """The comparison.
 
     Args:
         comparison: what to show.
         width: columns.
         system: "mm" or "inch".
+        full: every result, where its doubt comes from, and how each is defined.
     """
     columns = lettered(comparison)
     lines = [_wrap(f"Steering of {comparison.vehicle.name} {comparison.vehicle.title}", width)]
@@ -68,16 +69,14 @@ def steer_text(comparison: Comparison, width: int, system: str) -> str:
     rest = columns[1:]
     lines.append(_wrap(SIGNS, width))
     for start in range(0, max(len(rest), 1), per_block):
-        lines += ["", *_table([columns[0], *rest[start : start + per_block]], width, system)]
+        lines += ["", *_table([columns[0], *rest[start : start + per_block]], width, system, full)]
     for one in comparison.proposals:
         if one.asked is not None:
             lines += ["", *_asked(one, one.asked, comparison.vehicle.name, width, system)]
     for letter, one in columns:
-        lines += _below(letter, one, width)
-    lines += [
-        "",
-        *(_wrap(f"- {note}", width, "  ") for note in (*NOTES, *effort_notes(comparison), *comparison.cautions)),
-    ]
+        lines += _below(letter, one, width, full)
+    notes = (*NOTES, *effort_notes(comparison)) if full else NOTES[:1]
+    lines += ["", *(_wrap(f"- {note}", width, "  ") for note in (*notes, *comparison.cautions))]
     return "\n".join(lines) + "\n"
 
 
@@ -88,11 +87,11 @@ def lettered(comparison: Comparison) -> list[tuple[str, Steered]]:
     return list(zip(letters, shown, strict=False))
 
 
-def _table(columns: list[tuple[str, Steered]], width: int, system: str) -> list[str]:
+def _table(columns: list[tuple[str, Steered]], width: int, system: str, full: bool) -> list[str]:
     title = min(_TITLE + 12, max(20, width - _CELL * len(columns)))
     lines = [" " * title + "".join(letter.rjust(_CELL) for letter, _ in columns)]
     for group, heading in _GROUPS.items():
-        rows = [row for row in result_rows().values() if row.group == group]
+        rows = [row for row in result_rows().values() if row.group == group and (full or row.first)]
         rows = [row for row in rows if any(row.name in one.told.results for _, one in columns)]
         if rows:
             lines.append(heading)
@@ -121,7 +120,7 @@ def _cell(row: ResultRow, result: Result | None, factor: float, one: Steered) ->
     return value + partly + measured + (f" ±{spread}" if float(spread) else "")
 
 
-def _below(letter: str, one: Steered, width: int) -> list[str]:
+def _below(letter: str, one: Steered, width: int, full: bool) -> list[str]:
     """What is not known, where the doubt comes from, and what was taken for granted."""
     lines: list[str] = []
     told = one.told
@@ -131,7 +130,7 @@ def _below(letter: str, one: Steered, width: int) -> list[str]:
         for why, waiting in _by_names(one).items():
             results = _some([titles.get(name, f"curve {name}") for name in waiting])
             lines.append(_wrap(f"- {why}: {results}", width, "  "))
-    leading = _leading(one)
+    leading = _leading(one) if full else {}
     if leading:
         lines += ["", f"Where the doubt of {letter} comes from most:"]
         shown = list(leading.items())[:_LEADING]

@@ -89,8 +89,13 @@ def test_original_rebuilt_and_donor_side_by_side(shop: Path, capsys: pytest.Capt
     assert rows["price of the items priced"] == ["not", "known", "not", "known", "45"]
     assert rows["mass of the parts weighed, kg"][::2] == ["7.5", "7.5", "8.0"]
     assert "OWN/RK-1a is the car's own rack: it is taken to sit where it sat" in " ".join(out.split())
+    assert err.startswith("fitment: --all shows every figure, --csv gives the curves, ")
+    assert "castor" not in out
+    assert asked(shop, "rebuilt.toml", "donor.toml", "--all") == 0
+    out, err = capsys.readouterr()
     # the tape's millimetre decides what can be said of bump steer
     assert "OWN/V-1 corner.left" in out.split("Where the doubt of original comes from most:")[1]
+    assert "  castor, left, deg" in out
     assert err.startswith("fitment: --csv gives the curves, ")
 
 

@@ -437,7 +437,7 @@ def test_an_original_that_is_no_rack_shows_what_was_measured() -> None:
     assert curve.y == pytest.approx((-36.0, -17.0, 0.125, 15.5, 30.0))
     proposal = made.proposals[0].told
     assert value(proposal, "lock-left-inner") == value(as_it_came("A"), "lock-left-inner")
-    assert "180*" in steer_text(made, 80, "mm")
+    assert "180*" in steer_text(made, 80, "mm", full=True)
 
 
 def test_a_measured_lock_that_the_points_do_not_make_is_said() -> None:
@@ -474,7 +474,7 @@ def test_a_kit_of_a_target_alone_is_told_what_to_look_for() -> None:
     assert asked.spacing is not None
     assert asked.height is not None
     assert (asked.spacing.low or 0.0) < asked.spacing.value < asked.spacing.high
-    assert "fitment donors rack --wanted NORTH/V-1" in steer_text(made, 80, "mm")
+    assert "fitment donors rack --wanted NORTH/V-1" in steer_text(made, 80, "mm", full=True)
     assert made.anything
 
 
@@ -533,7 +533,7 @@ def test_json_is_what_its_schema_says() -> None:
 
 def test_the_table_fits_80_columns_and_holds_every_result() -> None:
     made = four()
-    shown = steer_text(made, 80, "mm")
+    shown = steer_text(made, 80, "mm", full=True)
     assert max(map(len, shown.splitlines())) <= 80
     flat = " ".join(shown.split())
     rows: Mapping[str, Any] = result_rows()
@@ -548,7 +548,7 @@ def test_the_table_fits_80_columns_and_holds_every_result() -> None:
 
 
 def test_inches_are_inches() -> None:
-    shown = steer_text(four(), 80, "inch")
+    shown = steer_text(four(), 80, "inch", full=True)
     line = next(line for line in shown.splitlines() if "bar travel" in line)
     assert line.split()[:6] == ["bar", "travel,", "lock", "to", "lock,", "in"]
     assert line.split()[6::2] == ["5.51"] * 3

@@ -134,7 +134,7 @@ def test_the_method_its_bias_and_the_rules_figures_are_said() -> None:
 
 def test_the_table_shows_it_in_either_system() -> None:
     made = compare(loaded())
-    metric, inch = (steer_text(made, 100, system) for system in ("mm", "inch"))
+    metric, inch = (steer_text(made, 100, system, full=True) for system in ("mm", "inch"))
     result = made.original.told
     force = re.search(r"rim force standing, on centre, most, N +(\d+)", metric)
     assert force is not None

@@ -120,7 +120,7 @@ def test_keep_records_the_report_and_raises_no_revision(demo: Path, capsys: pyte
 
 def test_inches_on_request(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
     check(demo, "seats-by-blueing", "--units", "inch")
-    assert "+0.2087 in" in capsys.readouterr().out
+    assert "+0.1103 in" in capsys.readouterr().out
 
 
 FAULTS: list[tuple[list[str], int, str]] = [

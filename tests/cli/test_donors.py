@@ -205,7 +205,7 @@ def test_the_card_says_window_method_and_stop_for_each(demo: str, capsys: pytest
     )
     assert spacing is not None
     low, high, best = map(float, spacing.groups())
-    assert 440 < low < best < high < 510
+    assert 600 < low < best < high < 680
     assert f"stop if under {low:g} mm or over {high:g} mm: toe would change" in " ".join(out.split())
     flat = " ".join(out.split())
     assert "hand of the rack: RH read: ________" in flat

@@ -45,7 +45,8 @@ def donors_text(kind: PartKind, windows: Sequence[Window], found: Found, near: i
         rows = [(_name(one), _carried(one.carriers), _missed(one, system)) for one in found.near[:near]]
         blocks.append("Near misses, nearest first\n" + _table(("part", "was fitted to", "why not"), rows, width))
     if len(found.near) > near:
-        blocks.append(f"{len(found.near) - near} more outside; --near {len(found.near)} lists them all")
+        more = f"{len(found.near) - near} more outside; --near {len(found.near)} lists them all"
+        blocks.append(textwrap.fill(more, width, break_on_hyphens=False))
     blocks.append("\n".join(textwrap.fill(note, width) for note in NOTES))
     return "\n\n".join(block.rstrip("\n") for block in blocks) + "\n"
 

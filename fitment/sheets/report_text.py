@@ -24,7 +24,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _reasons(report, width, system, full),
         _joints(report, width, system),
         _unknowns(report, width, full),
-        _listed("Not checked", tuple(in_system(line, system) for line in report.not_checked), width),
+        _listed("Not checked", tuple(in_system(line, system) for line in _by_reason(report.not_checked)), width),
         _listed("Cautions", report.cautions, width),
         _listed("Look at, on the car", tuple(one.line for one in report.look_at), width),
         _certifier_facts(report, width),
@@ -56,6 +56,8 @@ def _head(report: Report, width: int) -> str:
         _wrap(f"Kit: {report.kit}", width, hang="     "),
         _wrap(f"For: {report.target.name} {report.target.title}", width, hang="     "),
     ]
+    if report.note:
+        lines.append(_wrap(f"Note: {report.note}", width, hang="     "))
     return "\n".join(lines)
 
 
@@ -120,6 +122,16 @@ def _unknowns(report: Report, width: int, full: bool) -> str:
                 ends[f"{gap.feature.removeprefix(part).strip()} {gap.dimension}".strip()] = None
             lines.append(_wrap(f"- {part}: {', '.join(ends)}", width, hang="  "))
     return "\n".join(["Not known", *lines]) if lines else ""
+
+
+def _by_reason(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """``title: reason`` lines, those of one reason together."""
+    titles: dict[str, list[str]] = {}
+    for line in lines:
+        title, colon, why = line.partition(": ")
+        titles.setdefault(why if colon else "", []).append(title)
+    alone = tuple(titles.pop("", ()))
+    return (*alone, *(f"{'; '.join(named)}: {why}" for why, named in titles.items()))
 
 
 def _listed(title: str, lines: tuple[str, ...], width: int) -> str:

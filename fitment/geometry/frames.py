@@ -11,8 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from fitment.elementwise import sqrt
+
 if TYPE_CHECKING:
     from fitment.elementwise import Values
+    from fitment.geometry.operations import Operations
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,38 +99,32 @@ def circle_of(point: Vector, on_axis: Vector, axis: Vector) -> Circle:
     return Circle(centre, axis, (point - centre).length())
 
 
-def side_of(circle: Circle, point: Vector, ball: Vector) -> Values:
-    """+1 or -1: on which side of the plane through axis and ball a point of the circle lies; NaN on that plane.
+def closed(cosine: Any, square: Any, ops: Operations) -> tuple[Any, Any, Any]:
+    """Where a circle meets a sphere: the point's parts along and across, and how near it is to dead centre.
 
-    It names the branch of `meet`. Taken at the design pose and kept, it is the branch that a linkage can stay on
-    without passing through a dead centre.
+    With d from the circle's centre to the sphere's, D its part in the circle's plane and D' = axis x D, the point is
+    the centre + r (along D + across D'), r the circle's radius. It stands at the angle q from D, where
+    cos q = (r² + d² - distance²) / (2 r |D|): cos² q is 1 at dead centre, where the two branches meet, and above 1
+    where the circle does not reach; the parts are NaN there.
+
+    Source: law of cosines; the same equation as "A cos p + B sin p = C", where it is (C/hypot(A, B))².
+
+    Args:
+        cosine: |D| cos q = (r² + d² - distance²) / (2 r), mm.
+        square: |D|², mm².
+
+    Returns:
+        along, across, cos² q. `across` is that of one branch; the other, on the other side of the plane through axis
+        and D, has it with a minus. The branch of the design pose is the one that a linkage can stay on without passing
+        through a dead centre.
     """
-    import numpy as np
+    inverse = ops.inverse(square)
+    along = cosine * inverse
+    across = ops.sqrt(square - cosine * cosine) * inverse
+    return along, across, along * cosine
 
-    side = np.asarray(circle.axis.dot((ball - circle.centre).cross(point - circle.centre)))
-    chosen: Values = np.where(side == 0, np.nan, np.sign(side))[()]
-    return chosen
 
-
-def meet(circle: Circle, ball: Vector, distance: Values, side: Values) -> tuple[Vector, Values]:
-    """The point of a circle at a distance from a ball, on one side, and the margin to dead centre.
-
-    With d from the circle's centre to the ball and D its part square to the axis, the point stands at the angle q
-    from D, where cos q = (r² + d² - distance²) / (2 r D). The margin is 1 - |cos q|: 0 at dead centre, where the two
-    branches meet, negative where the circle does not reach; the point is NaN there.
-
-    Source: law of cosines; the same equation as "A cos p + B sin p = C" with margin 1 - |C|/hypot(A, B).
-    """
-    import numpy as np
-
-    away = ball - circle.centre
-    flat = away - circle.axis * circle.axis.dot(away)
-    along = flat.unit()
-    reach = np.asarray(flat.length())
-    doubled = 2 * circle.radius * np.where(reach > 0, reach, np.nan)
-    cos = np.asarray((circle.radius**2 + away.dot(away) - distance**2) / doubled)
-    cos_in_reach = np.where(np.abs(cos) <= 1, cos, np.nan)
-    sin = side * np.sqrt((1 - cos_in_reach) * (1 + cos_in_reach))
-    across = circle.axis.cross(along)
-    point = circle.centre + (along * cos_in_reach + across * sin) * circle.radius
-    return point, (1 - np.abs(cos))[()]
+def margin_of(cos_square: Values) -> Values:
+    """The margin to dead centre, 1 - |cos q|: 0 at dead centre, negative where the circle does not reach the sphere."""
+    margin: Values = 1 - sqrt(cos_square)
+    return margin

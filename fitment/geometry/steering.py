@@ -9,9 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitment.geometry.axis_pose import axis_at
+from fitment.geometry.hold import eye_circle
 from fitment.geometry.rack import Rack
-from fitment.geometry.suspension import Corner, Strut, axis_at
-from fitment.geometry.upright import HeldToe, Rod, WheelPose, at_arm_angle, at_travel, eye_circle
+from fitment.geometry.suspension import Corner, Strut
+from fitment.geometry.upright import HeldToe, Rod, WheelPose, at_arm_angle, at_travel
 from fitment.geometry.wheel import LEFT, RIGHT
 
 if TYPE_CHECKING:

@@ -141,7 +141,7 @@ def link_lengths(pose: WheelPose) -> list[Any]:
 @given(steerings(), bars, travels)
 def test_link_lengths_are_kept(steering: Steering, bar: float, travel: float) -> None:
     at_design = link_lengths(wheels(steering, 0.0)[0])
-    assert_allclose(link_lengths(wheels(steering, bar, travel)[0]), at_design, atol=1e-8, rtol=0)
+    assert_allclose(link_lengths(wheels(steering, bar, travel)[0]), at_design, atol=1e-9, rtol=0)
 
 
 @given(steerings(), travels)

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from fitment.geometry import slopes, steering_axis, wheel
+from fitment.geometry.axis_pose import axis_at
 from fitment.geometry.frames import Vector
 from fitment.geometry.steering import dead_centres, inner_joint_angle, outer_joint_angle, wheels
-from fitment.geometry.suspension import Wishbones, axis_at, upper_end
+from fitment.geometry.suspension import Wishbones, upper_end
 from fitment.geometry.upright import WheelPose
 from tests.support.corners import LOADED_RADIUS, published, steering_of
 

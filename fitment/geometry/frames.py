@@ -76,14 +76,6 @@ def vector(coordinates: Iterable[Any]) -> Vector:
     return Vector(x, y, z)
 
 
-def turned(direction: Vector, axis: Vector, angle: Values) -> Vector:
-    """A direction turned about a unit axis by an angle in radians, right-handed (formula of Rodrigues)."""
-    import numpy as np
-
-    cos, sin = np.cos(angle), np.sin(angle)
-    return direction * cos + axis.cross(direction) * sin + axis * (axis.dot(direction) * (1 - cos))
-
-
 @dataclass(frozen=True, slots=True)
 class Circle:
     """The path of a point that turns about a line: centre on the line, unit axis, radius in mm."""

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitment.geometry.frames import Vector, turned, vector
+from fitment.geometry.frames import Vector, vector
 from fitment.geometry.joint_chain import (
     Chain,
     axis_direction,
@@ -33,6 +33,7 @@ from fitment.geometry.joint_chain import (
     single_angle,
     tipped,
 )
+from tests.support.corners import turned
 
 with (Path(__file__).parents[1] / "published" / "joint_chain_check.csv").open(encoding="utf-8", newline="") as table:
     ROWS = {row["id"]: row for row in csv.DictReader(table)}

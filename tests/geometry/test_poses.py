@@ -17,7 +17,7 @@ from scipy.spatial.transform import Rotation
 
 from fitment.errors import DataFault
 from fitment.geometry import slopes, steering_axis
-from fitment.geometry.frames import Vector, turned, vector
+from fitment.geometry.frames import Vector, vector
 from fitment.geometry.plan import plan_corner
 from fitment.geometry.rack import Rack, bar_direction
 from fitment.geometry.steering import (
@@ -33,7 +33,7 @@ from fitment.geometry.steering import (
 from fitment.geometry.suspension import Corner, FixedAxis, Strut, Wishbones
 from fitment.geometry.upright import HeldToe, WheelPose, at_arm_angle, at_travel
 from fitment.geometry.wheel import LEFT, RIGHT, spin_axis
-from tests.support.corners import Points, corner_of, hardpoints, mirrored, steering_of
+from tests.support.corners import Points, corner_of, hardpoints, mirrored, steering_of, turned
 
 WISHBONES, STRUT = "A", "B"
 bars = st.floats(-55, 55)

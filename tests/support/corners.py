@@ -5,6 +5,9 @@ from __future__ import annotations
 import csv
 from functools import cache
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from fitment.geometry.frames import Vector
 from fitment.geometry.rack import rack_between
@@ -66,3 +69,9 @@ def steering_of(name: str) -> Steering:
         corner_of(points["left"], LEFT, *angles),
         corner_of(points["right"], RIGHT, *angles),
     )
+
+
+def turned(direction: Vector, axis: Vector, angle: Any) -> Vector:
+    """A direction turned about a unit axis by an angle in radians, right-handed (formula of Rodrigues)."""
+    cos, sin = np.cos(angle), np.sin(angle)
+    return direction * cos + axis.cross(direction) * sin + axis * (axis.dot(direction) * (1 - cos))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from fitment.catalogue.found import FoundPart, FoundVehicle, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
@@ -15,6 +16,8 @@ from fitment.kits.kit import AdapterRef, Kit, PartRef
 from fitment.kits.rack_turned import turned_rack
 from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
 from fitment.kits.sides import with_sides
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -51,6 +54,7 @@ class Assembly:
         joints: where they meet.
         not_checked: titles of the joins and of the checks of a whole kit that no joint here answers.
         adapters: those that the kit names, with where they stand.
+        worked_out: what several checks of the whole kit need, by name; each is worked out once.
     """
 
     target: FoundVehicle
@@ -59,6 +63,14 @@ class Assembly:
     joints: tuple[Joint, ...]
     not_checked: tuple[str, ...]
     adapters: tuple[tuple[AdapterRef, FoundPart], ...] = ()
+    worked_out: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def once(self, name: str, make: Callable[[], T]) -> T:
+        """What `make` gives, made the first time that `name` is asked for."""
+        if name not in self.worked_out:
+            self.worked_out[name] = make()
+        found: T = self.worked_out[name]
+        return found
 
 
 def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assembly:

@@ -13,21 +13,24 @@ CHANGE = Rule(
     code="bump-01",
     title="change of toe over bump and rebound",
     checks="How much either wheel toes in or out over 25 mm of bump and rebound with the rack where this kit has it. "
-    "No figure has authority: it is reported, with a caution from toe_change on. A kit that states toe_change makes it "
-    "a limit.",
-    formula=f"toe_change - the largest |change of toe|; {_TOE}.",
-    source="Geometry (spatial linkage in closed form). toe_change: own suggestion, no source.",
-    limits="toe_change.",
-    leaves_out="Travel beyond 25 mm, roll, bushes and play. The curves over all of the travel: fitment steer.",
+    "No figure has authority: without toe_change in the kit the figures are listed beside those of the car as it came, "
+    "without a verdict. A kit that states toe_change makes it a limit.",
+    formula=f"toe_change - the largest |change of toe|; {_TOE}. rack_higher_for_none: how "
+    "much higher the inner ball would have to be for no bump steer on centre.",
+    source="Geometry (spatial linkage in closed form), 500 samples. About 0.05 deg in 25 mm is quoted as typical of "
+    "the front of production cars (second hand); toe_change: own suggestion, no source.",
+    limits="toe_change, where the kit states it.",
+    leaves_out="Travel beyond 25 mm, roll, bushes and play: the curves over all of the travel are in fitment steer. "
+    "The outer ball is where the survey has it: another car's knuckle, a taller stud or a spacer moves it.",
 )
 UNLIKE = Rule(
     code="bump-02",
     title="change of toe alike left and right",
     checks="How much the two wheels differ in their change of toe: a rack that lies tilted or off the middle, or "
-    "unequal rods, steer one wheel more than the other. Reported likewise; a limit where the kit states toe_unlike.",
+    "unequal rods, steer one wheel more than the other. A limit where the kit states toe_unlike, else figures.",
     formula=f"toe_unlike - the largest |left - right| of the change of toe; {_TOE}.",
     source="Geometry, as bump-01. toe_unlike: own suggestion, no source.",
-    limits="toe_unlike.",
+    limits="toe_unlike, where the kit states it.",
     leaves_out="As bump-01.",
 )
 RULES = (CHANGE, UNLIKE)

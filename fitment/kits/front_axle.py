@@ -161,6 +161,10 @@ class Axle:
 
 def axle_of(kit: Kit, assembly: Assembly, setting: Setting) -> Axle:
     """The axle of a kit."""
+    return assembly.once("front axle", lambda: _axle_of(kit, assembly, setting))
+
+
+def _axle_of(kit: Kit, assembly: Assembly, setting: Setting) -> Axle:
     place = rack_place(kit, assembly)
     rack = assembly.found.get("rack")
     gaps = () if isinstance(place, RackPlace) else (place,)

@@ -1,4 +1,4 @@
-"""What no dimension tells of a kit and somebody must look at on the car: fixed lines, as far as they touch its parts."""
+"""What no dimension tells and somebody must look at on the car: fixed lines, as far as they touch a kit's parts."""
 
 from __future__ import annotations
 

@@ -59,6 +59,10 @@ def _surveyed(target: FoundVehicle) -> bool:
 
 def rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
     """Where the rack sits, or what is lacking to know it."""
+    return assembly.once("rack place", lambda: _rack_place(kit, assembly))
+
+
+def _rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
     rack, crossmember = assembly.found.get("rack"), assembly.found.get(CROSSMEMBER)
     if kit.seat.position is not None:
         x, y, z = (fixed(value) for value in kit.seat.position)
@@ -70,7 +74,7 @@ def rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
         return Gap("rack", "place in the car", f"the kit does not say where it sits: {SAY_WHERE}")
     if any(set(adapter.between) == {"rack", CROSSMEMBER} for adapter in kit.adapters):
         return Gap(rack.name, "place in the car", f"an adapter stands between rack and crossmember: write {_POSITION}")
-    return _other_datum(crossmember, assembly.target) or _mounted(rack, crossmember)
+    return other_datum(crossmember, assembly.target) or _mounted(rack, crossmember)
 
 
 def _askew(tilt: float, skew: float) -> tuple[Sizes, Sizes, Sizes]:
@@ -83,7 +87,7 @@ def _askew(tilt: float, skew: float) -> tuple[Sizes, Sizes, Sizes]:
     return first, second, third
 
 
-def _other_datum(crossmember: FoundPart, target: FoundVehicle) -> Gap | None:
+def other_datum(crossmember: FoundPart, target: FoundVehicle) -> Gap | None:
     """The gap where the crossmember's points and the car's are not taken from one datum."""
     if not crossmember.datums or not target.datums or set(crossmember.datums) == set(target.datums):
         return None

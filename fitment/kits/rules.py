@@ -13,9 +13,11 @@ from fitment.kits import (
     net_rules,
     pair_rules,
     rod_rules,
+    room_rules,
     shaft_rules,
     stroke_rules,
     tilt_rules,
+    turn_rules,
 )
 
 PART_NOT_NAMED = "kit-01"
@@ -61,9 +63,11 @@ def kit_rules() -> tuple[Rule, ...]:
         *boot_rules.RULES,
         *tilt_rules.RULES,
         *bump_rules.RULES,
+        *turn_rules.RULES,
         *shaft_rules.RULES,
         *centring_rules.RULES,
         *net_rules.RULES,
         *pair_rules.RULES,
+        *room_rules.RULES,
         LATERAL,
     )

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from fitment.catalogue.found import FoundPart
+from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.finding import Gap
 from fitment.geometry.direction import HALF_TURNS
 from fitment.geometry.frames import Vector
@@ -18,8 +18,11 @@ from fitment.kits.kit import Kit
 from fitment.kits.rack_place import CROSSMEMBER, RackPlace, rack_place
 from fitment.kits.rack_turned import AXES
 from fitment.kits.rod_sizes import point_size
+from fitment.kits.roles import SIDES
 from fitment.kits.shaft_parts import Line, Yoke
 
+#: points that both corners have
+_OF_BOTH = ("arm-eye", "lower-ball", "upper-ball", "strut-top", "wheel-centre")
 #: a column whose axis passes nearer than this to the middle of the car has no outboard side, mm; own choice
 _MIDDLE = 1.0
 
@@ -53,7 +56,8 @@ def placed(line: Line, kit: Kit, assembly: Assembly) -> Placed:
     yokes = line.yokes
     column_end = _in_car(line.column, "axis-point", frame)
     shaft_top = _in_car(line.shafts[0].part, "upper-point", frame) if line.shafts else None
-    column = _column(line.column.features["body"], _either(column_end, shaft_top or column_end))
+    middle = _middle(assembly.target)
+    column = _column(line.column.features["body"], _either(column_end, shaft_top or column_end), middle)
     end, root = _pinion(line.rack, kit.seat.turned, rack_place(kit, assembly))
     pinion = formula(lambda tip, base: (base - tip).unit(), end, root)
     first = formula(lambda tip, along, out: tip + along * out, column_end, column, _stand_off(yokes[0]))
@@ -102,12 +106,27 @@ def _in_car(part: FoundPart, dimension: str, frame: tuple[str, tuple[str, ...]])
     return formula(_vector, *point_size(body, dimension))
 
 
-def _column(body: Feature, point: Size) -> Size:
-    """Direction of the column towards the pinion."""
+def _middle(target: FoundVehicle) -> float:
+    """y of the middle of the car, mm: between two surveyed points of its corners, else where the datum has its 0."""
+    for name in _OF_BOTH:
+        ways = [_across(target, side, name) for side in SIDES]
+        if ways[0].known and ways[1].known:
+            return (ways[0].central + ways[1].central) / 2
+    return 0.0
+
+
+def _across(target: FoundVehicle, side: str, name: str) -> Size:
+    """y of a surveyed point of a corner, mm."""
+    corner = target.features.get(f"corner.{side}", Feature(f"{target.name} corner.{side}", "corner"))
+    return point_size(corner, name)[1]
+
+
+def _column(body: Feature, point: Size, middle: float) -> Size:
+    """Direction of the column towards the pinion; `middle` is y of the middle of the car."""
     slope, slant = size_of(body, "axis-side"), size_of(body, "axis-plan")
     if not (point.known and slant.known):
         return formula(_vector, slope, slant, point)
-    across = float(point.at(lambda use: use.number).y)
+    across = float(point.at(lambda use: use.number).y) - middle
     if abs(across) < _MIDDLE and slant.central:
         return lacking(Gap(body.name, "axis-plan", "has no outboard side: the column lies in the middle of the car"))
     outboard = math.copysign(1.0, across)

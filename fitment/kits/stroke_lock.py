@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import reduce
 
@@ -80,7 +79,6 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
     four = axle.steer(formula(lambda travel: way * travel, rack))
     angles = {at: formula(lambda turn: sign * turn, axle.part(four, SIDES.index(at))) for at in SIDES}
     clear, touching = [], []
-    knuckles = {at: _knuckle_stop(assembly, at, stop) for at, stop in ((side, "stop-in"), (outer, "stop-out"))}
     for at, part in ((side, "inner"), (outer, "outer")):
         limit, touches = _clearance(assembly, at, part)
         clear.append(_at(axle, at, sign, limit))
@@ -89,7 +87,7 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
         side,
         bar,
         rack,
-        tuple(_at(axle, at, sign, angle) for at, angle in _taken(knuckles)),
+        tuple(_at(axle, at, sign, angle) for at, angle in knuckle_stops(assembly, side)),
         tuple(clear),
         tuple(touching),
         None if wanted is None else _at(axle, side, sign, wanted),
@@ -100,13 +98,15 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
     )
 
 
-def _taken(knuckles: Mapping[str, Size | None]) -> list[tuple[str, Size]]:
-    """The stop angles that were taken, by side; where neither was, the first says what is missing.
+def knuckle_stops(assembly: Assembly, side: str) -> list[tuple[str, Size]]:
+    """The knuckles' stops that act at one lock: side of the wheel, and its angle there, deg without sign.
 
-    A stop left out can only act sooner than what is counted.
+    Those that were taken; where neither was, the first says what is missing. A stop left out can only act sooner than
+    what is counted.
     """
-    stops = [(side, angle) for side, angle in knuckles.items() if angle is not None]
-    unread = [(side, angle) for side, angle in stops if any(gap.why == "no reading" for gap in angle.gaps)]
+    found = {at: _knuckle_stop(assembly, at, stop) for at, stop in ((side, "stop-in"), (OTHER[side], "stop-out"))}
+    stops = [(at, angle) for at, angle in found.items() if angle is not None]
+    unread = [(at, angle) for at, angle in stops if any(gap.why == "no reading" for gap in angle.gaps)]
     return [one for one in stops if one not in unread] or unread[:1]
 
 

@@ -73,6 +73,10 @@ def surveyed(assembly: Assembly, side: str) -> bool:
 
 def swing_of(kit: Kit, assembly: Assembly, side: str, setting: Setting) -> Swing:
     """What the linkage asks of one side's joints, or what is missing to know it."""
+    return assembly.once(f"{side} swing", lambda: _swing_of(kit, assembly, side, setting))
+
+
+def _swing_of(kit: Kit, assembly: Assembly, side: str, setting: Setting) -> Swing:
     target, parts = assembly.target, rod_parts(kit, assembly, side)
     corner, place = surveyed_corner(target, side), rack_place(kit, assembly)
     if not surveyed(assembly, side):

@@ -182,13 +182,17 @@ class Mix:
         return check(read_kit(self.text().encode(), "good.toml"), self, draws or Draws(2000))
 
 
-def answers(report: Report) -> dict[tuple[str, str, int], Finding]:
-    """Every finding by joint, rule and place among those of that rule there."""
-    found: dict[tuple[str, str, int], Finding] = {}
+#: joint, rule, names of what it is between whichever comes first, and place among several of the same
+Key = tuple[str, str, frozenset[str], int]
+
+
+def answers(report: Report) -> dict[Key, Finding]:
+    """Every finding by what it is about."""
+    found: dict[Key, Finding] = {}
     for joint in report.joints:
         for one in joint.findings:
-            place = sum(key[:2] == (joint.id, one.rule) for key in found)
-            found[joint.id, one.rule, place] = one
+            about = (joint.id, one.rule, frozenset(one.joint))
+            found[*about, sum(key[:3] == about for key in found)] = one
     return found
 
 
@@ -251,13 +255,14 @@ def good() -> Mix:
     _line(mix)
     # what is a figure by default is a limit here, so that it can be broken
     mix.say("limits", shaft_ripple=0.15, rack_reserve="3 mm", toe_change="0.06 deg", toe_unlike="0.06 deg")
+    mix.say("limits", lock_least="28 deg", turning_circle="12 m", room_gap="5 mm")
     return mix
 
 
 def _car(mix: Mix) -> None:
     mix.kinds[CAR] = "vehicle"
     mix.set(f"{CAR} body", arm_position="front-steer", drive_side="LH", gear="rack", assisted="no", lowest_point=22.0)
-    mix.set(f"{CAR} body", wheelbase=2100.0, track_front=1320.0)
+    mix.set(f"{CAR} body", wheelbase=2100.0, track_front=1320.0, rolling_radius=290.0, tyre="165/80 R 13")
     for side in SIDES:
         points = hardpoints("A")[side]
         at = {name.replace("-", "_"): (points[key].x, points[key].y, points[key].z) for key, name in POINTS.items()}
@@ -281,6 +286,7 @@ def _rack(mix: Mix) -> None:
 
 def _mounting(mix: Mix) -> None:
     mix.kinds["NORTH/XM-1"] = "crossmember"
+    mix.set("NORTH/XM-1 body", gap_sump=15.0, gap_radiator=30.0, gap_roll_bar=12.0, gap_exhaust=40.0)
     mount = "NORTH/XM-1 mount"
     mix.set(mount, bolt="M8", captive="M8", thick=10.0, material="steel", edge=20.0, hole_dia=9.0, lateral_stop="yes")
     for number, (x, y) in enumerate(((87.0, 175.0), (163.0, 175.0), (87.0, -175.0), (163.0, -175.0)), 1):
@@ -317,6 +323,7 @@ def _side(mix: Mix, side: str) -> None:
     mix.set(f"{knuckle} eye", boss_large=34.0, boss_small=34.0, oval=0.01, bell_mouth=0.01, machined="none")
     mix.set(f"{knuckle} eye", material="forged steel", welds="none", heat_marks="none")
     mix.set(f"{knuckle} body", side=side, stop_in=32.0, stop_out=32.0, welds="none", heat_marks="none")
+    mix.set(f"{knuckle} body", rim_gap=12.0, tyre_gap=10.0)
     mix.set(f"{boot} body", small=13.8, large=42.0, solid=60.0, longest=270.0, outside=64.0, seat_centre=150.0)
     mix.set(f"{boot} body", material="rubber", breather="stub")
     mix.say(side, inner_joint=joint, tie_rod=rod, rod_end=end, knuckle=knuckle, boot=boot)
@@ -429,6 +436,14 @@ def with_sleeve() -> Mix:
     return mix
 
 
+def in_a_box() -> Mix:
+    """The same with a clearance box of the crossmember and the sizes of the rack's housing."""
+    mix = good()
+    mix.set("NORTH/RK-1 body", envelope_length=480.0, envelope_height=90.0, envelope_depth=95.0)
+    mix.set("NORTH/XM-1 body", box_min=(60.0, -330.0, 150.0), box_max=(190.0, 330.0, 290.0))
+    return mix
+
+
 def without_column() -> Mix:
     """The same without a column, joints and shaft."""
     mix = good()
@@ -443,6 +458,7 @@ BASES = {
     "adapter": with_adapter,
     "sleeve": with_sleeve,
     "no column": without_column,
+    "box": in_a_box,
 }
 
 

@@ -11,11 +11,14 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from fitment.doubt import Draws, judged, margin_of, quantiles
+from fitment.doubt import Draws, Traced, judged, margin_of, quantiles
 from fitment.finding import Figure, Finding, Gap, Use, Verdict
 from fitment.joints.registration import Feature, Setting, missing
 
 Pick = Callable[[Use], Any]
+
+#: why a reading that is there leaves a gap
+TOO_COARSE = "too coarse for this margin"
 
 
 @dataclass(frozen=True)
@@ -120,6 +123,7 @@ def answer(
         return missing(rule, joint, list(margin.gaps), margin.uses)
     sample = sampled(margin, setting.draws)
     found = margin_of(sample, unit)
+    setting.draws.trace(found, Traced(margin.at, margin.uses))
     verdict = judged(found)
     middle = margin.central
     if (verdict is Verdict.FITS and not middle > 0) or (verdict is Verdict.DOES_NOT_FIT and not middle < 0):
@@ -132,7 +136,7 @@ def answer(
     leading = setting.draws.leading(sample, doubtful)
     if leading is None:
         return replace(finding, because=f"{finding.because}; that is exactly on the limit")
-    gap = Gap(leading.feature, leading.dimension, "too coarse for this margin")
+    gap = Gap(leading.feature, leading.dimension, TOO_COARSE)
     because = f"{finding.because}; the doubt is larger than the margin, and most of it is {gap.feature} {gap.dimension}"
     return replace(finding, because=because, gaps=(gap,))
 

@@ -187,13 +187,14 @@ def _once(size: Size) -> Size:
     """The size, worked out once at the adopted values and once for samples, however many figures ask for it."""
     if not size.known:
         return size
-    made: dict[Draws | None, Any] = {}
+    central: list[Any] = []
 
     def at(pick: Pick) -> Any:
-        draws = pick if isinstance(pick, Draws) else None
-        if draws not in made:
-            made[draws] = size.at(pick)
-        return made[draws]
+        if isinstance(pick, Draws):
+            return pick.once(at, lambda: size.at(pick))
+        if not central:
+            central.append(size.at(pick))
+        return central[0]
 
     return Size(at, size.uses)
 

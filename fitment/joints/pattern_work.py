@@ -55,7 +55,10 @@ def propose(pair: Pair, margin: Margin) -> Proposal | str | tuple[Gap, ...]:
         gaps += made or ()
     if gaps:
         return tuple(dict.fromkeys(gaps))
-    return _plate(pair, reasons or ["the holes cannot be opened or slotted and keep their edge distance"])
+    if free:
+        which = "the other holes" if reasons else "the holes"
+        reasons.append(f"{which} cannot be opened or slotted and keep their edge distance")
+    return _plate(pair, reasons)
 
 
 def _barred(side: Pattern) -> str:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.finding import Margin, Use, Verdict
@@ -28,6 +29,14 @@ LOW, HIGH = 0.022750131948179195, 0.9772498680518208
 _KEPT = 100_000
 
 
+@dataclass(frozen=True)
+class Traced:
+    """What stands behind a margin: its formula, given how to pick the value of a reading, and the readings it takes."""
+
+    at: Callable[[Callable[[Use], Any]], Any]
+    uses: tuple[Use, ...]
+
+
 class Draws:
     """Samples of values for one check.
 
@@ -39,37 +48,96 @@ class Draws:
     def __init__(self, count: int = 20_000, seed: int = 20_260):
         self.count = count
         self.seed = seed
+        self._streams: dict[str, np.random.Generator] = {}
+        self._rooms: dict[str, Sample] = {}
         self._drawn: dict[str, Sample] = {}
+        self._of: dict[int, tuple[Use, Sample]] = {}
         self._made: dict[Callable[..., Any], Any] = {}
+        self._behind: dict[int, tuple[Margin, Traced]] = {}
 
-    def _stream(self, name: str) -> np.random.Generator:
+    def blocks(self, total: int, size: int) -> Iterator[Draws]:
+        """The same streams, `total` samples of each in blocks of at most `size`: long samples in little memory.
+
+        A block lasts until the next is asked for, which takes its place.
+        """
+        last = Draws(size, self.seed)
+        for start in range(0, total, size):
+            block = Draws(min(size, total - start), self.seed)
+            block._streams, block._rooms = last._streams, last._rooms
+            yield block
+
+    def trace(self, margin: Margin, behind: Traced) -> None:
+        """Keeps what stands behind a margin, for questions that take more samples of it."""
+        self._behind[id(margin)] = (margin, behind)
+
+    def behind(self, margin: Margin) -> Traced | None:
+        """What stands behind a margin of this check, that very object; None where no formula does."""
+        found = self._behind.get(id(margin))
+        return found[1] if found else None
+
+    def _stream(self, name: str, shape: str) -> np.random.Generator:
         import numpy as np
 
-        return np.random.Generator(np.random.PCG64([self.seed, zlib.crc32(name.encode())]))
+        key = f"{shape}:{name}"
+        if key not in self._streams:
+            self._streams[key] = np.random.Generator(np.random.PCG64([self.seed, zlib.crc32(name.encode())]))
+        return self._streams[key]
 
     def _standard(self, name: str, shape: str) -> Sample:
         """Samples with mean 0 and standard deviation 1, one set per name."""
         key = f"{shape}:{name}"
         if key not in self._drawn:
-            stream = self._stream(name)
+            stream = self._stream(name, shape)
+            sample = self._drawn[key] = self._room(key)
             if shape == "rectangular":
-                self._drawn[key] = stream.uniform(-math.sqrt(3.0), math.sqrt(3.0), self.count)
+                stream.random(out=sample)
+                sample *= 2.0 * math.sqrt(3.0)
+                sample -= math.sqrt(3.0)
             else:
-                self._drawn[key] = stream.standard_normal(self.count)
+                stream.standard_normal(out=sample)
         return self._drawn[key]
 
+    def _room(self, name: str) -> Sample:
+        """Where samples of that name are put; asking the system for it anew costs as much as drawing them."""
+        import numpy as np
+
+        if name not in self._rooms:
+            self._rooms[name] = np.empty(self.count)
+        return self._rooms[name][: self.count]
+
     def of(self, use: Use) -> Sample:
-        """Samples of one value, shape (count,), in the unit of the value."""
+        """Samples of one value, shape (count,), in the unit of the value; made once, not to be written to."""
+        kept = self._of.get(id(use))
+        if kept is None:
+            kept = self._of[id(use)] = (use, self._sample(use))
+        return kept[1]
+
+    def _sample(self, use: Use) -> Sample:
         import numpy as np
 
         total = use.u or 0.0
         if total == 0.0:
-            return np.full(self.count, use.number)
-        own = math.sqrt(max(total**2 - sum(part**2 for _, part in use.shared), 0.0))
-        sample = use.number + own * self._standard(f"{use.feature}|{use.dimension}", use.shape)
+            return np.broadcast_to(use.number, (self.count,))
+        sample = self._room(f"of:{id(use)}")
+        np.multiply(self._standard(f"{use.feature}|{use.dimension}", use.shape), own_doubt(use), out=sample)
+        sample += use.number
         for key, part in use.shared:
-            sample = sample + part * self._standard(key, "normal")
+            sample += part * self._standard(key, "normal")
         return sample
+
+    def errors(self, use: Use) -> dict[str, Sample]:
+        """Samples of the independent errors that a value's doubt is made of, by name; of no doubt none.
+
+        A value's own error is named ``""``, one that it shares by the key of it; a point has its three coordinates.
+        """
+        if not use.u:
+            return {}
+        if isinstance(use.value, str):
+            return {axis: self._standard(f"{use.feature}|{use.dimension}|{axis}", use.shape) for axis in "xyz"}
+        found = {key: self._standard(key, "normal") for key, _ in use.shared}
+        if own_doubt(use):
+            found[""] = self._standard(f"{use.feature}|{use.dimension}", use.shape)
+        return found
 
     def of_point(self, use: Use) -> Sample:
         """Samples of an adopted point, shape (3, count), mm: each coordinate from a stream of its own."""
@@ -108,6 +176,12 @@ class Draws:
             if best is None or share > best[0]:
                 best = (share, use)
         return best[1] if best else None
+
+
+def own_doubt(use: Use) -> float:
+    """The standard uncertainty of a value that it shares with no other."""
+    total = use.u or 0.0
+    return math.sqrt(max(total**2 - sum(part**2 for _, part in use.shared), 0.0)) if use.shared else total
 
 
 def margin_of(sample: Sample | float, unit: str) -> Margin:

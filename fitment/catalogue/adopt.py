@@ -1,17 +1,19 @@
 """The value in force, from readings, by a stated rule. Pure: evidence in, adopted values out.
 
-The rule (first form): withdrawn readings are out; worn ones never lead; an item's readings are its own; readings
-that go back to one origin count once; what the best-trusted kind of source says is taken, several independent ones of
-it by weighted mean while they agree (difference below 2 standard uncertainties), and *in conflict* where any that is
-not hearsay disagrees. Weights and the factor of 2: common practice, no source.
+The rule: withdrawn readings are out; worn ones never lead; an item's readings are its own and stand before its
+design's; readings that go back to one origin count once, and those of one tool of one shop share its error. What the
+best-trusted kind of source says is taken, several origins of it combined (`combine`) while all that is not hearsay
+agrees (difference below 2 standard uncertainties; counts alike), and *in conflict* where it does not: both are kept,
+until a reading is withdrawn or a person decides (`decisions`). Trust and factors: common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from fitment.catalogue.combine import Combined, Estimate, apart, combine
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.finding import Basis
@@ -31,8 +33,8 @@ TRUST: dict[str, tuple[int, float]] = {
     "memory": (3, 1.0),
 }
 HEARSAY = 3
-#: values that differ by more than so many standard uncertainties contradict each other
-AGREE = 2.0
+#: how a gap begins that readings which contradict each other leave
+CONFLICT = ("in conflict", "read from different datums")
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class Evidence:
 
 @dataclass(frozen=True)
 class AdoptedValue:
-    """The value in force for one feature and dimension; `gap` says why there is none."""
+    """The value in force for one feature and dimension; `gap` says why there is none, and in conflict there is none."""
 
     feature: str
     dimension: str
@@ -88,11 +90,14 @@ class AdoptedValue:
 
 @dataclass(frozen=True)
 class _Group:
-    """Readings of one independent origin, as one value."""
+    """Readings of one sitting and tool, or of one document and its copies, as one value."""
 
-    value: float
-    u: float
+    estimate: Estimate
     members: tuple[Evidence, ...]
+
+    @property
+    def trust(self) -> int:
+        return self.members[0].trust
 
 
 def told(evidence: Iterable[Evidence]) -> str:
@@ -122,7 +127,7 @@ def adopt(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
 
 
 def by_origin(evidence: list[Evidence]) -> list[list[Evidence]]:
-    """Readings that are independent of each other's: by sitting and tool, or by what a document goes back to."""
+    """Readings that are one value: of one sitting and tool, or all that go back to one document or post."""
     found: dict[tuple[str, str], list[Evidence]] = {}
     for one in evidence:
         key = (one.sitting, one.tool) if one.measured else ("", one.origin or one.source)
@@ -130,69 +135,122 @@ def by_origin(evidence: list[Evidence]) -> list[list[Evidence]]:
     return list(found.values())
 
 
-def _groups(evidence: list[Evidence]) -> list[_Group]:
+def shared_error(one: Evidence) -> str:
+    """Name of the error that a measured reading shares with others; "" for documents, which share none.
+
+    It is that of one tool of one shop, uncalibrated, in whatever sitting; where the source states its origin, all that
+    goes back to it is one.
+    """
+    if not one.measured:
+        return ""
+    shop = one.sitting.rpartition("/")[0] or one.sitting
+    return one.origin or f"{shop if one.source_kind == 'own-measurement' else one.source} {one.tool}"
+
+
+def estimate_of(value: float, stated: float, spread: float, members: list[Evidence]) -> Estimate:
+    """One value for readings of one sitting: what the tool leaves does not shrink by repeats, their spread does.
+
+    Args:
+        value: their mean.
+        stated: the largest of their standard uncertainties.
+        spread: standard uncertainty of the mean by their spread.
+        members: the readings, at least one.
+    """
+    whole = stated * TRUST[members[0].source_kind][1]
+    common = shared_error(members[0])
+    return Estimate(value, math.hypot(whole, spread), common, whole if common else 0.0)
+
+
+def _groups(dimension: Dimension, evidence: list[Evidence]) -> list[_Group]:
     groups = []
     for members in by_origin(evidence):
+        alone = [_Group(estimate_of(one.number or 0.0, one.u or 0.0, 0.0, [one]), (one,)) for one in members]
+        if _no_repeats(dimension, alone):
+            groups += alone
+            continue
         numbers = [one.number or 0.0 for one in members]
         mean = math.fsum(numbers) / len(numbers)
         spread = math.sqrt(math.fsum((x - mean) ** 2 for x in numbers) / max(len(numbers) - 1, 1) / len(numbers))
-        factor = TRUST[members[0].source_kind][1]
-        u = math.hypot(max(one.u or 0.0 for one in members) * factor, spread)
-        groups.append(_Group(mean, u, tuple(members)))
+        stated = max(one.u or 0.0 for one in members)
+        groups.append(_Group(estimate_of(mean, stated, spread, members), tuple(members)))
     return groups
 
 
-def _apart(first: _Group, second: _Group) -> bool:
-    both = math.hypot(first.u, second.u)
-    return abs(first.value - second.value) > max(AGREE * both, 1e-9)
+def _no_repeats(dimension: Dimension, alone: list[_Group]) -> bool:
+    """Whether readings of one sitting or document are no repeats, whose mean would mean something.
+
+    48 and 49 teeth are no 48.5, and a page that says 1:8 here and 1:10 there says neither.
+    """
+    if dimension.value_kind == "count":
+        return len({group.estimate.value for group in alone}) > 1
+    if alone[0].members[0].measured:
+        return False
+    return any(apart(one.estimate, other.estimate) for one in alone for other in alone)
+
+
+def _conflict(dimension: Dimension, groups: list[_Group]) -> str:
+    """Two groups that contradict each other, in words; "" where there are none.
+
+    Of counts that differ one is wrong, and no mean is right; one made with ticks (u = 0) says which.
+    """
+    counted = dimension.value_kind == "count" and all(group.estimate.u > 0.0 for group in groups)
+    for index, first in enumerate(groups):
+        for other in groups[index + 1 :]:
+            differ = counted and first.estimate.value != other.estimate.value
+            if differ or apart(first.estimate, other.estimate):
+                texts = [
+                    f"{shown(dimension, group.estimate.value, group.estimate.u, None)} ({told(group.members)})"
+                    for group in (first, other)
+                ]
+                return f"in conflict: {texts[0]} against {texts[1]}"
+    return ""
 
 
 def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     unit = "" if dimension.value_kind == "taper" else canonical_unit(dimension.value_kind).symbol
-    groups = _groups(evidence)
-    best = min(group.members[0].trust for group in groups)
-    trusted = [group for group in groups if group.members[0].trust < HEARSAY] or groups
-    gap = ""
-    for index, first in enumerate(trusted):
-        clash = next((other for other in trusted[index + 1 :] if _apart(first, other)), None)
-        if clash is not None and not gap:
-            texts = [
-                f"{shown(dimension, group.value, group.u, None)} ({told(group.members)})" for group in (first, clash)
-            ]
-            gap = f"in conflict: {texts[0]} against {texts[1]}"
-    chosen = [group for group in groups if group.members[0].trust == best]
-    members = tuple(one for group in chosen for one in group.members)
-    if len(chosen) == 1 or any(group.u == 0.0 for group in chosen):
-        value, u = min((group.u, group.value) for group in chosen)[::-1]
-    else:
-        weights = [1 / group.u**2 for group in chosen]
-        value = math.fsum(w * group.value for w, group in zip(weights, chosen, strict=True)) / math.fsum(weights)
-        u = 1 / math.sqrt(math.fsum(weights))
-    if gap:
-        members = tuple(one for group in trusted for one in group.members)
-    single = len(members) == 1
+    groups = _groups(dimension, evidence)
+    best = min(group.trust for group in groups)
+    trusted = [group for group in groups if group.trust < HEARSAY] or groups
+    gap = _conflict(dimension, trusted)
+    chosen = [group for group in groups if group.trust == best]
+    combined = combine([group.estimate for group in chosen])
+    members = tuple(one for group in (trusted if gap else chosen) for one in group.members)
+    source = told(members)
+    if combined.tau and not gap:
+        scatter = (
+            f"{combined.tau:.4f}" if dimension.value_kind == "taper" else shown(dimension, combined.tau, None, None)
+        )
+        source += f" (beyond their doubts they scatter by {scatter})"
     return AdoptedValue(
         feature=evidence[0].feature,
         dimension=dimension.dimension,
-        number=value,
-        u=u,
+        number=None if gap else combined.value,
+        u=None if gap else combined.u,
         word=None,
         unit=unit,
         basis=Basis.MEASURED if best == 0 else Basis.STATED,
         gap=gap,
         hearsay=best == HEARSAY,
         assumed=False,
-        shape="rectangular" if single else "normal",
-        shared=((f"{members[0].sitting} {members[0].tool}", u),) if _shares(chosen, u) else (),
-        source=told(members),
-        shown=shown(dimension, value, u, None),
+        shape="rectangular" if len(members) == 1 else "normal",
+        shared=() if gap else tuple(_shared(combined, chosen)),
+        source=source,
+        shown="" if gap else shown(dimension, combined.value, combined.u, None),
         readings=tuple(one.uid for one in members),
     )
 
 
-def _shares(chosen: list[_Group], u: float) -> bool:
-    """Repeats in one sitting with one tool leave nothing but the tool's own error, which its other readings share."""
-    return u > 0 and len(chosen) == 1 and len(chosen[0].members) > 2 and chosen[0].members[0].measured
+def _shared(combined: Combined, chosen: list[_Group]) -> Iterator[tuple[str, float]]:
+    """Parts of the doubt that other values of the part have in common with this one.
+
+    Only where more than two repeats in one sitting leave nothing but the tool's own error: claimed without need, a
+    common error would make differences look better than they are.
+    """
+    for common, part in combined.shared:
+        behind = [one for group in chosen if group.estimate.common == common for one in group.members]
+        sittings = {(one.sitting, one.tool) for one in behind}
+        if len(behind) > 2 and len(sittings) == 1:
+            yield f"{behind[0].sitting} {behind[0].tool}", part
 
 
 def _adopt_word(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
@@ -213,7 +271,7 @@ def _adopt_word(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
         dimension=dimension.dimension,
         number=None,
         u=None,
-        word=word,
+        word=None if gap else word,
         unit="",
         basis=basis,
         gap=gap,
@@ -222,6 +280,6 @@ def _adopt_word(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
         shape="normal",
         shared=(),
         source=told(members),
-        shown=word or "",
+        shown="" if gap else word or "",
         readings=tuple(one.uid for one in members),
     )

@@ -6,11 +6,13 @@ A marked designation tells the hand; diameters and pitch tell the thread; two di
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from fitment.catalogue.adopt import HEARSAY, AdoptedValue, Evidence, adopt, in_force
+from fitment.catalogue.adopt import CONFLICT, HEARSAY, AdoptedValue, Evidence, adopt, in_force
 from fitment.catalogue.adopt_points import adopt_distances, adopt_point, mirrored
+from fitment.catalogue.decisions import Decision, bearing, standing
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.catalogue.values import parse_trial
 from fitment.finding import Basis
@@ -32,29 +34,36 @@ _SAME_CONE = 0.001
 Values = dict[str, AdoptedValue]
 
 
-def adopted_values(features: dict[str, str], evidence: Iterable[Evidence]) -> list[AdoptedValue]:
+def adopted_values(
+    features: dict[str, str], evidence: Iterable[Evidence], decisions: Sequence[Decision] = ()
+) -> list[AdoptedValue]:
     """Every adopted value of one part, item or vehicle, ordered by feature and dimension.
 
     Args:
         features: feature name -> feature kind.
         evidence: its readings in force.
+        decisions: what persons decided of it, in their order.
     """
     by_feature: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_feature.setdefault(one.feature, []).append(one)
-    found = {name: _of_feature(features[name], ones) for name, ones in sorted(by_feature.items())}
+    found = {
+        name: _of_feature(features[name], ones, standing(decisions, name, {one.uid for one in ones}))
+        for name, ones in sorted(by_feature.items())
+    }
     for name in [name for name in found if "as-left" in found[name]]:
         left = found.get(name.replace(".right", ".left"), {})
         found[name] = _copied(name, dimensions_of(features[name]), left) | found[name]
     return [found[name][dimension] for name in sorted(found) for dimension in sorted(found[name])]
 
 
-def _of_feature(kind: str, evidence: list[Evidence]) -> Values:
+def _of_feature(kind: str, evidence: list[Evidence], decided: Mapping[str, Decision]) -> Values:
     dictionary = dimensions_of(kind)
     by_dimension: dict[str, list[Evidence]] = {}
     for one in evidence:
         for piece in _told_by(one):
-            by_dimension.setdefault(piece.dimension, []).append(piece)
+            if piece.dimension not in decided or piece.uid not in decided[piece.dimension].aside:
+                by_dimension.setdefault(piece.dimension, []).append(piece)
     values: Values = {}
     for name, ones in by_dimension.items():
         if dictionary[name].value_kind == "trial":
@@ -67,11 +76,30 @@ def _of_feature(kind: str, evidence: list[Evidence]) -> Values:
             values[name] = _taper(dictionary[name], ones)
         else:
             values[name] = adopt(dictionary[name], ones)
-    if "thread" in dictionary:
-        _settle_thread(kind, dictionary["thread"], values)
-    if "taper" in dictionary:
-        _settle_cone(dictionary["taper"], values)
+    for name in ("thread", "taper"):
+        if name in dictionary:
+            seen = _not_aside(values, decided.get(name))
+            if name == "thread":
+                _settle_thread(kind, dictionary[name], seen)
+            else:
+                _settle_cone(dictionary[name], seen)
+            values |= {key: value for key, value in seen.items() if key == name}
+    for name, decision in decided.items():
+        if name in values:
+            values[name] = replace(values[name], source=f"{values[name].source}; {decision.told}")
     return values
+
+
+def _not_aside(values: Values, decision: Decision | None) -> Values:
+    """The values by which a thread or a cone is settled: without those whose readings a person set aside for it."""
+    if decision is None:
+        return dict(values)
+    asked = bearing(decision.dimension)
+    return {
+        name: value
+        for name, value in values.items()
+        if name.partition(" ")[0] not in asked or not decision.aside.issuperset(value.readings)
+    }
 
 
 def _told_by(one: Evidence) -> list[Evidence]:
@@ -192,7 +220,9 @@ def _settle_cone(dimension: Dimension, values: Values) -> None:
 
 def _ratios(others: list[tuple[float, AdoptedValue]], written: AdoptedValue | None) -> list[tuple[float, str]]:
     told = [(ratio, f"one of {show_taper(ratio)}") for ratio, _ in others]
-    if written is not None and written.number is not None and not written.hearsay:
+    if written is not None and written.gap.startswith(CONFLICT):
+        told.append((math.inf, f"what is written is {written.gap}"))
+    elif written is not None and written.number is not None and not written.hearsay:
         told.append((written.number, f"{written.shown} is recorded ({written.source})"))
     return told
 
@@ -223,6 +253,8 @@ def _settle_by_numbers(dimension: Dimension, values: Values, written: AdoptedVal
         u = ratio_uncertainty(used[0].u or 0.0, used[1].u or 0.0, length, used[2].u or 0.0, ratio)
     else:
         used, ratio, u = [written], written.number or 0.0, written.u or 0.0
+    if not (ratio > 0 and u > 0):
+        return  # a parallel bore, or sizes without a doubt: no cone can be told from them
     answer = identify_cones(ratio, u)
     best = answer.candidates[0] if answer.candidates else None
     cone_ratio = next((cone.ratio for cone in all_cones() if best and cone.name == best.designation), None)

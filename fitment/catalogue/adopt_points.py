@@ -9,7 +9,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from fitment.catalogue.adopt import AGREE, HEARSAY, TRUST, AdoptedValue, Evidence, by_origin, in_force, told, unworn
+from fitment.catalogue.adopt import (
+    HEARSAY,
+    TRUST,
+    AdoptedValue,
+    Evidence,
+    by_origin,
+    estimate_of,
+    in_force,
+    told,
+    unworn,
+)
+from fitment.catalogue.combine import Estimate, apart, combine
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.errors import DataFault
@@ -24,11 +35,19 @@ _TAKEN_AS_TEXT = "was taken in as plain text: withdraw it and import its sheet a
 
 @dataclass(frozen=True)
 class _Sited:
-    """Points of one independent origin, as one point in the project's own axes; `u` of each coordinate, mm."""
+    """Points of one independent origin, as one point in the project's own axes: an estimate of each coordinate, mm."""
 
-    at: Triple
-    u: float
+    estimates: tuple[Estimate, Estimate, Estimate]
     members: tuple[Evidence, ...]
+
+    @property
+    def at(self) -> Triple:
+        x, y, z = self.estimates
+        return x.value, y.value, z.value
+
+    @property
+    def u(self) -> float:
+        return self.estimates[0].u
 
     @property
     def trust(self) -> int:
@@ -39,7 +58,7 @@ def adopt_point(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     """The point in force from all readings of it (at least one); its word is the text in mm, x forward, y left, z up.
 
     `u` is the standard uncertainty of each coordinate. Repeats in one sitting with one tool are averaged; independent
-    points of the best-trusted kind of source are averaged while every coordinate agrees.
+    points of the best-trusted kind of source are combined while every coordinate agrees, each by the rule for numbers.
     """
     evidence = in_force(evidence)
     gap = ""
@@ -58,7 +77,8 @@ def adopt_point(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     gap = _apart(dimension, chosen, trusted)
     at, u = _weighted(chosen)
     members = [one for group in (trusted if gap else chosen) for one in group.members]
-    return unworn(_value(dimension, members, point_text(at), u, gap), members)
+    word = "" if gap else point_text(at)
+    return unworn(_value(dimension, members, word, None if gap else u, gap), members)
 
 
 def _unusable(one: Evidence) -> str:
@@ -90,9 +110,9 @@ def _sited(members: list[Evidence]) -> _Sited:
         math.sqrt(math.fsum((value - mean) ** 2 for value in axis) / max(count - 1, 1) / count)
         for axis, mean in zip(zip(*points, strict=True), at, strict=True)
     )
-    factor = TRUST[members[0].source_kind][1]
-    u = math.hypot(max(one.u or 0.0 for one in members) * factor, spread)
-    return _Sited((x, y, z), u, tuple(members))
+    stated = max(one.u or 0.0 for one in members)
+    of_x, of_y, of_z = (estimate_of(value, stated, spread, members) for value in (x, y, z))
+    return _Sited((of_x, of_y, of_z), tuple(members))
 
 
 def _apart(dimension: Dimension, chosen: list[_Sited], trusted: list[_Sited]) -> str:
@@ -105,8 +125,7 @@ def _apart(dimension: Dimension, chosen: list[_Sited], trusted: list[_Sited]) ->
         for other in trusted[index + 1 :]:
             if not _same_datum(first, other):
                 continue
-            room = max(AGREE * math.hypot(first.u, other.u), 1e-9)
-            if any(abs(a - b) > room for a, b in zip(first.at, other.at, strict=True)):
+            if any(apart(a, b) for a, b in zip(first.estimates, other.estimates, strict=True)):
                 texts = [
                     f"{shown(dimension, None, group.u, point_text(group.at))} ({told(group.members)})"
                     for group in (first, other)
@@ -121,16 +140,9 @@ def _same_datum(first: _Sited, other: _Sited) -> bool:
 
 
 def _weighted(groups: list[_Sited]) -> tuple[Triple, float]:
-    if len(groups) == 1 or any(group.u == 0.0 for group in groups):
-        first = min(groups, key=lambda group: (group.u, group.at))
-        return first.at, first.u
-    weights = [1 / group.u**2 for group in groups]
-    total = math.fsum(weights)
-    x, y, z = (
-        math.fsum(weight * group.at[axis] for weight, group in zip(weights, groups, strict=True)) / total
-        for axis in range(3)
-    )
-    return (x, y, z), 1 / math.sqrt(total)
+    """The point, and the largest of its coordinates' uncertainties."""
+    x, y, z = (combine(of_axis) for of_axis in zip(*(group.estimates for group in groups), strict=True))
+    return (x.value, y.value, z.value), max(x.u, y.u, z.u)
 
 
 def adopt_distances(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
@@ -172,7 +184,7 @@ def _contradiction(dimension: Dimension, ones: list[tuple[Distance, Evidence]]) 
     for index, (first, one) in enumerate(ones):
         for second, other in ones[index + 1 :]:
             independent = one.sitting != other.sitting or one.tool != other.tool
-            if independent and abs(first[3] - second[3]) > max(AGREE * math.hypot(first[4], second[4]), 1e-9):
+            if independent and apart(Estimate(first[3], first[4]), Estimate(second[3], second[4])):
                 texts = [
                     f"{shown(dimension, None, None, distances_text([found]))} ({told([told_by])})"
                     for found, told_by in ((first, one), (second, other))

@@ -34,6 +34,7 @@ CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
 READING = sa.table("reading", *map(sa.column, ("id", "uid", "sitting_id")))
 SITTING = sa.table("sitting", *map(sa.column, ("id", "shop", "ref", "datum", "axes")))
 WITHDRAWAL = sa.table("withdrawal", *map(sa.column, ("id", "reading_id")))
+DECISION = sa.table("decision", *map(sa.column, ("id", "uid")))
 STATEMENT = sa.table("statement", *map(sa.column, ("id", "item_id", "field", "text")))
 ADOPTED = sa.table(
     "adopted",
@@ -78,6 +79,7 @@ _IN_FORCE = (
     .where(WITHDRAWAL.c.id.is_(None))
     .order_by(READING.c.uid)
 )
+_DECIDED = sa.select(DECISION.c.uid).order_by(DECISION.c.uid)
 
 
 def use_of(row: Any, feature: str, dimension: str) -> Use:
@@ -172,8 +174,8 @@ class Book:
         return self._connection.execute(sa.select(CATALOGUE)).one()
 
     def stamp(self) -> CatalogueStamp:
-        """Id, revision and the SHA-256 of the readings in force."""
-        uids = self._connection.execute(_IN_FORCE).scalars()
+        """Id, revision and the SHA-256 of the readings in force and of what was decided between them."""
+        uids = [*self._connection.execute(_IN_FORCE).scalars(), *self._connection.execute(_DECIDED).scalars()]
         digest = hashlib.sha256("\n".join(uids).encode()).hexdigest()
         return CatalogueStamp(self._own.uid, self._own.revision, digest)
 

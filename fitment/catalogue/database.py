@@ -149,8 +149,11 @@ def open_engine(url: str | None) -> Engine:
             mending="install a newer fitment",
             code="db-03",
         )
+    from fitment.catalogue.derive import derive_all
+
     with storage_faults(url), engine.begin() as connection:
         _migrate(connection)
+        derive_all(connection)  # by the rule of this program, which an older one may not have had
     print(f"fitment: brought the catalogue from schema {found} to {SCHEMA}", file=sys.stderr)
     return engine
 
@@ -168,3 +171,18 @@ def storage_faults(url: str) -> Iterator[None]:
         ) from error
     except OSError as error:
         raise StorageFault(f"{error.strerror or error}", place=shown, code="db-05") from error
+
+
+@contextmanager
+def connected(place: str | None) -> Iterator[Connection]:
+    """A connection to the catalogue at a path or URL, for questions; nothing stays open after them.
+
+    Raises:
+        NotFoundFault, StorageFault: as `open_engine`; or the database did not answer.
+    """
+    engine = open_engine(place)
+    try:
+        with storage_faults(engine.url.render_as_string(hide_password=False)), engine.connect() as connection:
+            yield connection
+    finally:
+        engine.dispose()

@@ -14,9 +14,11 @@ from sqlalchemy.engine import Connection
 
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
+from fitment.catalogue.decisions import Decision
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.schema import (
     Adopted,
+    DecisionRow,
     EndSummary,
     Item,
     Part,
@@ -31,7 +33,8 @@ from fitment.catalogue.schema import (
 _ADOPTED = table_of(Adopted)
 _SUMMARY = table_of(EndSummary)
 
-_READINGS = (
+#: every reading with what the rule needs to know of it, withdrawn ones too
+READINGS = (
     sa.select(
         Reading.uid,
         Reading.part_id,
@@ -57,11 +60,35 @@ _READINGS = (
     .join(Sitting, Reading.sitting_id == Sitting.id)
     .join(Source, Sitting.source_id == Source.id)
     .outerjoin(Withdrawal, Withdrawal.reading_id == Reading.id)
-    .where(Withdrawal.id.is_(None))
 )
+_IN_FORCE = READINGS.where(Withdrawal.id.is_(None))
 
 
-def _evidence(row: Any) -> Evidence:
+def decisions_of(connection: Connection, column: str, subject: int) -> list[Decision]:
+    """What was decided of one thing, in order; `column` is ``part_id``, ``item_id`` or ``vehicle_id``."""
+    query = sa.select(table_of(DecisionRow)).where(getattr(DecisionRow, column) == subject)
+    rows = connection.execute(query.order_by(DecisionRow.dated, DecisionRow.id))
+    return [
+        Decision(
+            row.feature,
+            row.dimension,
+            tuple(json.loads(row.taken)),
+            tuple(json.loads(row.over)),
+            row.reason,
+            row.who,
+            row.dated,
+        )
+        for row in rows
+    ]
+
+
+def evidence_of(connection: Connection, column: str, subject: int) -> list[Evidence]:
+    """The readings in force of one thing itself; `column` is ``part_id``, ``item_id`` or ``vehicle_id``."""
+    return [evidence_from(row) for row in connection.execute(_IN_FORCE.where(getattr(Reading, column) == subject))]
+
+
+def evidence_from(row: Any) -> Evidence:
+    """What the rule needs to know of one row of `READINGS`."""
     values = row._mapping
     return Evidence(
         uid=values["uid"],
@@ -108,19 +135,21 @@ def derive_parts(connection: Connection, part_ids: Iterable[int]) -> None:
     for part_id in sorted(set(part_ids)):
         kind = part_kinds()[connection.execute(sa.select(Part.kind).where(Part.id == part_id)).scalar_one()]
         items = list(connection.execute(sa.select(Item.id).where(Item.part_id == part_id).order_by(Item.id)).scalars())
-        rows = connection.execute(_READINGS.where(sa.or_(Reading.part_id == part_id, Reading.item_id.in_(items)))).all()
+        rows = connection.execute(_IN_FORCE.where(sa.or_(Reading.part_id == part_id, Reading.item_id.in_(items)))).all()
         connection.execute(
             sa.delete(_ADOPTED).where(sa.or_(_ADOPTED.c.part_id == part_id, _ADOPTED.c.item_id.in_(items)))
         )
         connection.execute(sa.delete(_SUMMARY).where(_SUMMARY.c.part_id == part_id))
         features = dict(kind.features)
         # an item may be worn, reamed or bent: what was read on it speaks for it alone
-        whole = [_evidence(row) for row in rows if row.part_id is not None]
-        values = adopted_values(features, whole)
+        whole = [evidence_from(row) for row in rows if row.part_id is not None]
+        values = adopted_values(features, whole, decisions_of(connection, "part_id", part_id))
         out = [_row(value, "part_id", part_id) for value in values]
         for item in items:
-            own = [_evidence(row) for row in rows if row.item_id == item]
-            out += [_row(value, "item_id", item) for value in adopted_values(features, own)]
+            own = [evidence_from(row) for row in rows if row.item_id == item]
+            if own:
+                decided = decisions_of(connection, "item_id", item)
+                out += [_row(value, "item_id", item) for value in adopted_values(features, own, decided)]
         if out:
             connection.execute(sa.insert(_ADOPTED), out)
         if summary := _summaries(kind.kind, part_id, values):
@@ -158,9 +187,10 @@ def derive_vehicles(connection: Connection, vehicle_ids: Iterable[int]) -> None:
     """Makes the adopted values of these vehicles anew."""
     features = dict(part_kinds()["vehicle"].features)
     for vehicle_id in sorted(set(vehicle_ids)):
-        rows = connection.execute(_READINGS.where(Reading.vehicle_id == vehicle_id)).all()
         connection.execute(sa.delete(_ADOPTED).where(_ADOPTED.c.vehicle_id == vehicle_id))
-        out = [_row(value, "vehicle_id", vehicle_id) for value in adopted_values(features, map(_evidence, rows))]
+        own = evidence_of(connection, "vehicle_id", vehicle_id)
+        decided = decisions_of(connection, "vehicle_id", vehicle_id)
+        out = [_row(value, "vehicle_id", vehicle_id) for value in adopted_values(features, own, decided)]
         if out:
             connection.execute(sa.insert(_ADOPTED), out)
 

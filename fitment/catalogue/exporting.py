@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from sqlalchemy.engine import Connection
 from fitment.catalogue.dictionary import PartKind, find_dimension, find_kind, part_kinds
 from fitment.catalogue.dictionary.lines import full_rows, quick_rows
 from fitment.catalogue.schema import (
+    DecisionRow,
     FittedTo,
     Item,
     Part,
@@ -141,7 +143,30 @@ def _plain_sheets(connection: Connection) -> dict[str, Table]:
     rows = [[r.uid, r.reason, r.who, r.dated, r.instead_uid or ""] for r in connection.execute(withdrawn)]
     if rows:
         tables["withdrawal"] = Table(["withdrawal", "reason", "who", "date", "instead"], rows)
+    if decisions := _decisions(connection):
+        tables["decision"] = Table(
+            ["decision", "feature", "dimension", "taken", "over", "reason", "who", "date"], decisions
+        )
     return tables
+
+
+def _decisions(connection: Connection) -> list[list[str]]:
+    """A row for each decision, in their order, by which the last one holds."""
+    columns = {"vehicle_id": Vehicle, "part_id": Part, "item_id": Item}
+    names = {column: _references(connection, table) for column, table in columns.items()}
+    query = sa.select(table_of(DecisionRow)).order_by(DecisionRow.dated, DecisionRow.id)
+    return [
+        [
+            next(names[column][key] for column in columns if (key := getattr(row, column)) is not None),
+            row.feature,
+            row.dimension,
+            *(" ".join(json.loads(uids)) for uids in (row.taken, row.over)),
+            row.reason,
+            row.who,
+            row.dated,
+        ]
+        for row in connection.execute(query)
+    ]
 
 
 def _reading_sheets(connection: Connection) -> dict[str, Table]:

@@ -11,6 +11,7 @@ from sqlalchemy.engine import Engine
 
 from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.collecting import Collector
+from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
 from fitment.catalogue.mangled import date_fault, date_in_text
 from fitment.catalogue.records import Pen, writing
@@ -26,11 +27,14 @@ _PLAIN_SHEETS: dict[str, tuple[str, ...]] = {
     "sitting": ("who", "date", "source", "tool", "vehicle", "datum", "axes", "ride height", "note"),
     "item": ("part", "condition", "welds", "price", "note"),
     "withdrawal": ("reason", "who", "date", "instead"),
+    "decision": ("feature", "dimension", "taken", "over", "reason", "who", "date"),
 }
 _PART_COLUMNS = ("maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note")
 _VEHICLE_COLUMNS = ("maker", "model", "years", "sitting", "units", "note")
 #: sheets in the order in which they depend on each other
-_ORDER = ("vehicle", "source", "sitting", "part", "item", "withdrawal")
+_ORDER = ("vehicle", "source", "sitting", "part", "item", "withdrawal", "decision")
+#: sheets that name readings
+_AFTER_READINGS = ("withdrawal", "decision")
 CONDITIONS = ("", "new", "used", "worn", "unknown")
 
 
@@ -53,7 +57,7 @@ class Imported:
 
 
 def sort_of(sheet: Sheet) -> str:
-    """vehicle, source, sitting, item, withdrawal, or part.
+    """vehicle, source, sitting, item, withdrawal, decision, or part.
 
     Raises:
         DataFault: the first heading is none of these.
@@ -109,13 +113,13 @@ def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False
     with writing(engine, dry_run) as pen:
         # things first, their readings after: a trial may name a part of a later sheet
         for sort, sheet in ordered:
-            if sort != "withdrawal":
+            if sort not in _AFTER_READINGS:
                 _things(pen, sort, sheet, collector)
         for sort, sheet in ordered:
             if sort in ("vehicle", "part"):
                 _readings(pen, sort, sheet, collector)
         for sort, sheet in ordered:
-            if sort == "withdrawal":
+            if sort in _AFTER_READINGS:
                 _things(pen, sort, sheet, collector)
         collector.end()
     return Imported(pen.added, tuple(pen.lines))
@@ -173,6 +177,8 @@ def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
                 cells.get("instead"),
                 cells.get("date"),
             )
+    elif sort == "decision":
+        take_row(pen, reference, cells)
     elif sort == "part":
         _part(pen, find_kind(sheet.kind), reference, cells)
     else:

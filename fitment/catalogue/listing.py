@@ -118,6 +118,25 @@ def one(connection: Connection, sort: str, reference: str) -> Any:
     return row
 
 
+def find_any(connection: Connection, reference: str) -> tuple[str, Any]:
+    """The sort ("vehicle", "part", "item") and the row of that reference.
+
+    Raises:
+        NotFoundFault: with the nearest references.
+    """
+    for sort in TABLES:
+        try:
+            return sort, one(connection, sort, reference)
+        except NotFoundFault:
+            continue
+    known = [thing.reference for sort in TABLES for thing in things(connection, sort)]
+    raise NotFoundFault(
+        f"no part, item or vehicle {reference}",
+        mending=nearest(reference, known) if known else "the catalogue has none yet",
+        code="ref-02",
+    )
+
+
 def values_of(connection: Connection, sort: str, row: Any) -> list[ValueLine]:
     """Every adopted value of one thing, by feature and dimension."""
     column = {"vehicle": Adopted.vehicle_id, "part": Adopted.part_id, "item": Adopted.item_id}[sort]
@@ -191,18 +210,8 @@ def readings(connection: Connection, reference: str | None = None) -> list[Readi
         for sort, table in TABLES.items()
     }
     if reference is not None:
-        for sort in TABLES:
-            own = connection.execute(sa.select(CatalogueRow.shop)).scalar_one()
-            full = reference if "/" in reference else f"{own}/{reference}"
-            ids = [key for key, name in names[sort].items() if name == full]
-            if ids:
-                query = query.where(getattr(Reading, f"{sort}_id") == ids[0])
-                break
-        else:
-            known = [name for sort in names.values() for name in sort.values()]
-            raise NotFoundFault(
-                f"no part, item or vehicle {reference}", mending=nearest(reference, known), code="ref-02"
-            )
+        sort, row = find_any(connection, reference)
+        query = query.where(getattr(Reading, f"{sort}_id") == row.id)
     return [
         ReadingLine(
             uid=r.uid,

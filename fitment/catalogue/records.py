@@ -52,6 +52,11 @@ def today() -> str:
     return now.date().isoformat()
 
 
+def uid_of(*words: object) -> str:
+    """The uid that follows from what a record says."""
+    return str(uuid.uuid5(_SPACE, json.dumps(words)))
+
+
 class Pen:
     """Adds records inside one transaction; what it touched is derived anew at the end.
 
@@ -177,8 +182,8 @@ class Pen:
 
     def state(self, thing: Vehicle | Part | Item, field: str, text: str, dated: str) -> None:
         """Adds a dated statement, unless just that is on record already."""
-        column = _subject_column(thing)
-        uid = str(uuid.uuid5(_SPACE, json.dumps(["statement", thing.uid, field, text, dated])))
+        column = subject_column(thing)
+        uid = uid_of("statement", thing.uid, field, text, dated)
         if self.session.execute(sa.select(Statement.id).where(Statement.uid == uid)).first() is None:
             self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, **{column: thing.id}))
             self.added["statement"] += 1
@@ -243,7 +248,7 @@ class Pen:
             dict.fromkeys(("vehicle_id", "part_id", "item_id"))
             | {
                 "uid": uid,
-                _subject_column(thing): thing.id,
+                subject_column(thing): thing.id,
                 "sitting_id": sitting.id,
                 "feature": feature,
                 "dimension": dimension,
@@ -266,7 +271,7 @@ class Pen:
 
     def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
-        column = _subject_column(thing)
+        column = subject_column(thing)
         key = (column, thing.id)
         if key not in self._uids:
             rows = self.session.execute(sa.select(Reading.uid).where(getattr(Reading, column) == thing.id))
@@ -354,7 +359,8 @@ class Pen:
             connection.execute(sa.update(CatalogueRow).values(revision=CatalogueRow.revision + 1))
 
 
-def _subject_column(thing: Vehicle | Part | Item) -> str:
+def subject_column(thing: Vehicle | Part | Item) -> str:
+    """The column that names a thing in the tables that tell of one: ``part_id``, ``item_id``, ``vehicle_id``."""
     return f"{type(thing).__name__.lower()}_id"
 
 

@@ -181,6 +181,29 @@ class Withdrawal(Base):
     instead_uid: Mapped[str | None] = mapped_column(String(36))
 
 
+class DecisionRow(Base):
+    """A person's decision between readings in conflict, with the reason. Never changed; the last one holds.
+
+    `taken` and `over` are JSON lists of uids: the readings that hold, and all that it was decided over.
+    """
+
+    __tablename__ = "decision"
+    __table_args__ = (CheckConstraint(_ONE_SUBJECT, name="one_subject"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicle.id"))
+    part_id: Mapped[int | None] = mapped_column(ForeignKey("part.id"))
+    item_id: Mapped[int | None] = mapped_column(ForeignKey("item.id"))
+    feature: Mapped[str] = mapped_column(String(32))
+    dimension: Mapped[str] = mapped_column(String(32))
+    taken: Mapped[str] = mapped_column(Text)
+    over: Mapped[str] = mapped_column(Text)
+    reason: Mapped[str] = mapped_column(Text)
+    who: Mapped[str] = mapped_column(String(16), default="")
+    dated: Mapped[str] = mapped_column(String(10))
+
+
 class Statement(Base):
     """A dated statement about a thing: condition, welds, price, a note. The latest is the one in force."""
 
@@ -198,7 +221,7 @@ class Statement(Base):
 
 
 class Build(_Referenced, Base):
-    """A kit as really fitted to a car."""
+    """A kit as really fitted to a car; the kit's file is kept as it was, named by its digest."""
 
     __tablename__ = "build"
     __table_args__ = (UniqueConstraint("shop", "ref"),)
@@ -206,6 +229,11 @@ class Build(_Referenced, Base):
     kit: Mapped[str] = mapped_column(Text)
     vehicle_id: Mapped[int] = mapped_column(ForeignKey("vehicle.id"))
     dated: Mapped[str] = mapped_column(String(10), default="")
+    kit_file: Mapped[str] = mapped_column(Text, default="", server_default="")
+    kit_digest: Mapped[str] = mapped_column(String(64), default="", server_default="")
+    kit_text: Mapped[str] = mapped_column(Text, default="", server_default="")
+    who: Mapped[str] = mapped_column(String(16), default="", server_default="")
+    note: Mapped[str] = mapped_column(Text, default="", server_default="")
 
 
 class BuildItem(Base):
@@ -220,8 +248,21 @@ class BuildItem(Base):
     role: Mapped[str] = mapped_column(String(32))
 
 
+class BuildSitting(Base):
+    """Which sittings took the as-built readings of a build."""
+
+    __tablename__ = "build_sitting"
+
+    build_id: Mapped[int] = mapped_column(ForeignKey("build.id"), primary_key=True)
+    sitting_id: Mapped[int] = mapped_column(ForeignKey("sitting.id"), primary_key=True)
+
+
 class KeptReport(Base):
-    """A report as it was given; never changed."""
+    """A report as it was given; never changed. Its uid follows from all that it says, so that a change shows.
+
+    `body` is the report as JSON, `shown` as text; `kit_text` the kit's file, `fitted` the items that took roles of it
+    (a JSON object by address), so that the same kit can be checked again.
+    """
 
     __tablename__ = "report"
 
@@ -234,6 +275,10 @@ class KeptReport(Base):
     digest: Mapped[str] = mapped_column(String(64))
     verdict: Mapped[str] = mapped_column(String(16))
     body: Mapped[str] = mapped_column(Text)
+    program: Mapped[str] = mapped_column(String(64), default="", server_default="")
+    kit_text: Mapped[str] = mapped_column(Text, default="", server_default="")
+    fitted: Mapped[str] = mapped_column(Text, default="{}", server_default="{}")
+    shown: Mapped[str] = mapped_column(Text, default="", server_default="")
 
 
 class ReportReading(Base):
@@ -243,6 +288,32 @@ class ReportReading(Base):
 
     report_id: Mapped[int] = mapped_column(ForeignKey("report.id"), primary_key=True)
     reading_id: Mapped[int] = mapped_column(ForeignKey("reading.id"), primary_key=True)
+
+
+class BuildReport(Base):
+    """Which kept reports belong to a build."""
+
+    __tablename__ = "build_report"
+
+    build_id: Mapped[int] = mapped_column(ForeignKey("build.id"), primary_key=True)
+    report_id: Mapped[int] = mapped_column(ForeignKey("report.id"), primary_key=True)
+
+
+class Paper(Base):
+    """A photograph or a paper of a sitting or of a build: where it is, and the SHA-256 of what it held."""
+
+    __tablename__ = "paper"
+    __table_args__ = (
+        CheckConstraint("(sitting_id IS NULL) <> (build_id IS NULL)", name="one_owner"),
+        UniqueConstraint("sitting_id", "path", "digest"),
+        UniqueConstraint("build_id", "path", "digest"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sitting_id: Mapped[int | None] = mapped_column(ForeignKey("sitting.id"))
+    build_id: Mapped[int | None] = mapped_column(ForeignKey("build.id"))
+    path: Mapped[str] = mapped_column(Text)
+    digest: Mapped[str] = mapped_column(String(64))
 
 
 class Adopted(Base):

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import Path
+
 from fitment.catalogue.database import open_engine
 from fitment.catalogue.dictionary import find_dimension, find_feature
 from fitment.catalogue.entering import Entered, Measured, SittingWords, enter, kind_of, measured_thing, put_sitting
+from fitment.catalogue.papers import put_paper
 from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import Sitting
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
@@ -22,8 +26,12 @@ def add_typed(
     condition: str,
     system: str | None,
     dry_run: bool,
+    papers: Sequence[Path] = (),
 ) -> tuple[list[Entered], str | None]:
     """Adds the readings; returns each as understood, and the reference of a sitting made for them.
+
+    Args:
+        papers: photographs and papers of the sitting.
 
     Raises:
         Faults: every fault of every pair; nothing was kept.
@@ -32,14 +40,21 @@ def add_typed(
     try:
         with writing(engine, dry_run) as pen:
             thing = measured_thing(pen, reference)
-            where, made = _sitting(pen, sitting, who, source, tool)
-            kept = _keep(pen, thing, feature, pairs, where, condition, system)
+            where, made = typed_sitting(pen, sitting, who, source, tool)
+            kept = keep_typed(pen, thing, feature, pairs, where, condition, system)
+            for paper in papers:
+                put_paper(pen, paper, where)
     finally:
         engine.dispose()
     return kept, made
 
 
-def _sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None) -> tuple[Sitting, str | None]:
+def typed_sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None) -> tuple[Sitting, str | None]:
+    """The sitting of that name, and its reference if it was made for the readings.
+
+    Raises:
+        NotFoundFault: it is not there and nobody is named who measured.
+    """
     found = pen.find(Sitting, name)
     if isinstance(found, Sitting):
         return found, None
@@ -51,7 +66,7 @@ def _sitting(pen: Pen, name: str, who: str | None, source: str, tool: str | None
     return made, made.reference
 
 
-def _keep(
+def keep_typed(
     pen: Pen,
     thing: Measured,
     feature: str,
@@ -60,6 +75,11 @@ def _keep(
     condition: str,
     system: str | None,
 ) -> list[Entered]:
+    """Enters every ``name=value`` of one feature.
+
+    Raises:
+        Faults: every fault of every pair.
+    """
     kind = kind_of(pen, thing)
     name = find_feature(kind, feature)
     faults: list[FitmentError] = []

@@ -151,6 +151,8 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
     code = tool.code if tool else ""
     if dimension.value_kind == "taper":
         taper = parse_taper(text)
+        if not sure:
+            _plausible(dimension, taper.ratio)
         spread = taper.half_width / 3**0.5 if taper.half_width is not None else None
         return StoredValue(entered, "", taper.ratio, spread if taper.u is None else taper.u, None, code)
     return StoredValue(entered, "", None, None, _word_of(dimension, text), code)
@@ -220,13 +222,21 @@ def _word_of(dimension: Dimension, text: str) -> str:
 def _plausible(dimension: Dimension, value: float) -> None:
     low, high = dimension.low, dimension.high
     if (low is not None and value < low) or (high is not None and value > high):
-        shown = show_quantity(value, dimension.value_kind)
-        usual = f"{low:g} to {high:g} {canonical_unit(dimension.value_kind).symbol}"
+        shown, usual = _with_its_range(dimension, value)
         raise DataFault(
             f"{dimension.title} {shown} is outside the usual {usual}",
             mending='check the unit and the decimal; if it is right, write "!" after it',
             code="value-04",
         )
+
+
+def _with_its_range(dimension: Dimension, value: float) -> tuple[str, str]:
+    """A value, and the usual range of its dimension, as people read them."""
+    low, high = dimension.low or 0.0, dimension.high or 0.0
+    if dimension.value_kind == "taper":
+        return show_taper(value), f"{show_taper(low)} to {show_taper(high)}"
+    unit = canonical_unit(dimension.value_kind).symbol
+    return show_quantity(value, dimension.value_kind), f"{low:g} to {high:g} {unit}"
 
 
 def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str, value: float) -> Tool | None:

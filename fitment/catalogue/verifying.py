@@ -1,4 +1,4 @@
-"""Whether the catalogue is whole: references hold, and derived data are what the readings give."""
+"""Whether the catalogue is whole: references hold, derived data are what the readings give, kept reports as kept."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
 from fitment.catalogue.derive import derive_all
+from fitment.catalogue.keeping import edited_reports
+from fitment.catalogue.papers import changed_papers
 from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
 
 
@@ -33,6 +35,7 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
             answer = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
             if answer != "ok":
                 wrong.append(f"the file is damaged: {answer}")
+        wrong += [*edited_reports(connection), *changed_papers(connection)]
         before = derived_rows(connection)
         nested = connection.begin_nested()
         derive_all(connection)

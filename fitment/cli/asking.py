@@ -158,7 +158,8 @@ class _Rows:
         return self.entry.answered.get((row.feature, row.dimension.dimension), "")
 
     def _ask(self, row: SheetRow) -> None:
-        from fitment.sheets.paper import tool_title, unit_of
+        from fitment.quantity.tools import tool_title
+        from fitment.sheets.paper import unit_of
 
         unit = unit_of(row.dimension, self.entry.system)
         words = f" ({' / '.join(row.dimension.words)})" if row.dimension.words else ""

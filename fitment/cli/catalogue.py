@@ -1,4 +1,4 @@
-"""``fitment catalogue create|status|upgrade|verify``: the database itself."""
+"""``fitment catalogue create|status|upgrade|verify|audit``: the database itself."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def verify(
     db: Database = None,
     as_json: Json = False,
 ) -> None:
-    """Whether references hold and derived data are what the readings give; exit 1 if not.
+    """Whether references hold, derived data are what the readings give, kept reports and papers as kept; exit 1 if not.
 
     Example: fitment catalogue verify --mend
     """
@@ -86,7 +86,47 @@ def verify(
         say_json({"schema": "fitment.catalogue-verify/1", "whole": not wrong, "mend": mend, "wrong": wrong})
     else:
         say("\n".join(wrong) if wrong else "whole: references hold, and derived data are what the readings give")
-    raise typer.Exit(1 if wrong and not mend else 0)
+    raise typer.Exit(1 if any(not line.endswith("; mended") for line in wrong) else 0)
+
+
+@catalogue.command("audit")
+def audit(db: Database = None, as_json: Json = False) -> None:
+    """What deserves a second look; exit 0 where nothing does, 1 where something does.
+
+    Conflicts, dimensions known from one weak source, values outside the usual range, readings better than their tool
+    could give, items with welds not known.
+
+    Example: fitment catalogue audit
+    """
+    from dataclasses import asdict
+
+    from fitment.catalogue.audit import SORTS
+    from fitment.catalogue.audit import audit as look
+    from fitment.catalogue.database import open_engine, storage_faults
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        found = look(connection)
+    engine.dispose()
+    if as_json:
+        say_json(
+            {
+                "schema": "fitment.catalogue-audit/1",
+                "clean": not found,
+                "troubles": [asdict(one) for one in found],
+            }
+        )
+    else:
+        blocks = []
+        for sort, heading in SORTS.items():
+            of_sort = [one for one in found if one.sort == sort]
+            if of_sort:
+                lines = [
+                    " ".join(filter(None, (one.of, one.feature, one.dimension))) + f": {one.told}" for one in of_sort
+                ]
+                blocks.append("\n".join([f"{heading} ({len(lines)})", *(f"  {line}" for line in lines)]))
+        say("\n\n".join(blocks) if blocks else "clean: nothing deserves a second look")
+    raise typer.Exit(1 if found else 0)
 
 
 def register(app: typer.Typer) -> None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from fitment.cli.common import Database, Json, Quiet, Units, hint, say, say_json, units_named, width
+from fitment.cli.common import Database, DryRun, Json, Quiet, Units, hint, say, say_json, units_named, width
+
+if TYPE_CHECKING:
+    from fitment.kits.report import Report
 
 
 def register(app: typer.Typer) -> None:
@@ -17,12 +20,22 @@ def register(app: typer.Typer) -> None:
 
 def check(
     kit: Annotated[Path, typer.Argument(metavar="KIT.toml", help="The kit file.")],
-    keep: Annotated[bool, typer.Option("--keep", help="Record the report in the catalogue.")] = False,
+    keep: Annotated[
+        bool, typer.Option("--keep", help="Record the report; fitment report show prints it again.")
+    ] = False,
     verbose: Annotated[
         bool, typer.Option("--verbose", "-v", help="Open the unknowns and show what each answer rests on.")
     ] = False,
+    odds: Annotated[
+        bool,
+        typer.Option("--odds", help="Add the chances that kit and joints fit, and the risk of the verdict."),
+    ] = False,
+    samples: Annotated[
+        int, typer.Option("--samples", metavar="N", min=1000, max=100_000_000, help="Samples for --odds.")
+    ] = 100_000,
     db: Database = None,
     units: Units = "mm",
+    dry_run: DryRun = False,
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
@@ -31,19 +44,31 @@ def check(
     Example: fitment check kits/rescue.toml --db fitment-demo/catalogue.sqlite
     """
     from fitment.catalogue.book import open_catalogue
+    from fitment.doubt import Draws
     from fitment.kits.check import check as check_kit
     from fitment.kits.kit_file import load_kit
 
     system = units_named(units)
-    asked = load_kit(kit)
+    asked, draws = load_kit(kit), Draws()
     with open_catalogue(db) as book:
-        report = check_kit(asked, book)
+        report = check_kit(asked, book, draws)
+    if odds:
+        from dataclasses import replace
+
+        from fitment.kits.odds import odds_of
+
+        report = replace(report, odds=odds_of(report, draws, samples))
     if keep:
         from fitment.catalogue.keeping import keep_report
-        from fitment.kits.report_json import report_object
+        from fitment.cli.report import given
 
-        kept = keep_report(db, report_object(report))
-        hint(f"kept as report {kept[:8]}", quiet)
+        kept = keep_report(db, given(report, asked, {}, system), dry_run)
+        hint(f"{'would be kept' if dry_run else 'kept'} as report {kept[:8]}", quiet)
+    answer(report, system, verbose, as_json, quiet)
+
+
+def answer(report: Report, system: str, verbose: bool, as_json: bool, quiet: bool) -> NoReturn:
+    """Prints a report and leaves with the exit code of its verdict."""
     if as_json:
         from fitment.kits.report_json import report_object
 

@@ -45,6 +45,15 @@ def say_json(value: dict[str, Any]) -> None:
     say(json.dumps(value, ensure_ascii=False, indent=2))
 
 
+def program() -> str:
+    """Name and version of this program, and the schema that it writes."""
+    from importlib.metadata import version
+
+    from fitment.catalogue.schema_number import SCHEMA
+
+    return f"fitment {version('fitment')} (catalogue schema {SCHEMA})"
+
+
 def width() -> int:
     """Columns of the terminal; 80 where there is none."""
     return max(30, shutil.get_terminal_size((80, 24)).columns) if sys.stdout.isatty() or "COLUMNS" in os.environ else 80

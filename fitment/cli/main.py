@@ -14,7 +14,7 @@ from typing import Any
 
 import typer
 
-from fitment.cli.common import fault_lines, fault_object, say
+from fitment.cli.common import fault_lines, fault_object, program, say
 from fitment.errors import FitmentError, StorageFault, UsageFault
 
 #: what Typer raises for a wrong command line; it carries its own copy of Click, so Click's own class would not match
@@ -24,6 +24,7 @@ _UsageError: Any = typer.BadParameter.__bases__[0]
 COMMANDS = {
     "check": "check",
     "steer": "steer",
+    "measure-next": "measure_next",
     "donors": "donors",
     "demo": "demo",
     "bench": "bench",
@@ -37,6 +38,8 @@ COMMANDS = {
     "part": "things",
     "item": "things",
     "reading": "reading",
+    "build": "build",
+    "report": "report",
     "catalogue": "catalogue",
 }
 
@@ -64,14 +67,6 @@ def app_for(command: str | None = None) -> typer.Typer:
     return app
 
 
-def _version() -> str:
-    from importlib.metadata import version
-
-    from fitment.catalogue.schema_number import SCHEMA
-
-    return f"fitment {version('fitment')} (catalogue schema {SCHEMA})"
-
-
 def run() -> None:
     """Entry point of the installed command."""
     import gc
@@ -86,7 +81,7 @@ def answer(arguments: list[str]) -> int:
     if not arguments:
         arguments = ["--help"]
     if arguments[0] == "--version":
-        say(_version())
+        say(program())
         return 0
     try:
         code = app_for(arguments[0])(arguments, prog_name="fitment", standalone_mode=False)

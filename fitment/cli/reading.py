@@ -1,4 +1,4 @@
-"""``fitment reading add|withdraw|list``."""
+"""``fitment reading add|withdraw|decide|list|affected``."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from fitment.cli.affected import affected
 from fitment.cli.common import Database, DryRun, Json, Quiet, hint, say, say_json, units_named, width
 
 if TYPE_CHECKING:
@@ -38,6 +39,10 @@ def add(
         str | None, typer.Option(metavar="TOOL", help="For a new sitting; else each dimension's usual one.")
     ] = None,
     condition: Annotated[str | None, typer.Option(metavar="new|used|worn")] = None,
+    paper: Annotated[
+        list[Path] | None,
+        typer.Option("--paper", metavar="FILE", help="Photograph or paper of the sitting: path and SHA-256 are kept."),
+    ] = None,
     from_: Annotated[
         Path | None,
         typer.Option("--from", metavar="FILE", help="A page of fitment template KIND --print, typed; - is stdin."),
@@ -63,11 +68,11 @@ def add(
 
     system = units_named(units) if units else None
     if from_ is not None:
-        given = (reference, sitting, who, source, tool, condition)
+        given = (reference, sitting, who, source, tool, condition, paper)
         if any(value is not None for value in given):
             raise UsageFault(
                 "--from takes everything from the page",
-                mending="leave out REF, FEATURE, values, --sitting, --who, --source, --tool and --condition",
+                mending="leave out REF, FEATURE, values, --sitting, --who, --source, --tool, --condition and --paper",
                 code="usage-23",
             )
         _add_page(from_, db, system, dry_run, as_json)
@@ -78,8 +83,6 @@ def add(
             mending="fitment reading add --help shows how it is asked",
             code="usage-24",
         )
-    if (condition or "") not in ("", "new", "used", "worn", "unknown"):
-        raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
     from fitment.catalogue.typed import add_typed
 
     kept, made = add_typed(
@@ -91,19 +94,34 @@ def add(
         who,
         source or "own-measurement",
         tool,
-        condition or "",
+        checked_condition(condition or ""),
         system,
         dry_run,
+        paper or (),
     )
     if made:
         hint(f"made the sitting {made}", quiet)
     if as_json:
-        say_json(_added(kept, dry_run))
+        say_json(added(kept, dry_run))
     else:
         say("\n".join(one.line for one in kept))
 
 
-def _added(kept: Iterable[Entered], dry_run: bool) -> dict[str, Any]:
+def checked_condition(condition: str) -> str:
+    """The condition of what was read.
+
+    Raises:
+        UsageFault: there is no such condition.
+    """
+    if condition not in ("", "new", "used", "worn", "unknown"):
+        from fitment.errors import UsageFault
+
+        raise UsageFault(f'--condition is "{condition}"', mending="allowed: new, used, worn, unknown", code="usage-02")
+    return condition
+
+
+def added(kept: Iterable[Entered], dry_run: bool) -> dict[str, Any]:
+    """Readings as they were added, as one object."""
     from dataclasses import asdict
 
     return {"schema": "fitment.reading-add/1", "dry_run": dry_run, "readings": [asdict(one) for one in kept]}
@@ -123,7 +141,7 @@ def _add_page(file: Path, db: str | None, system: str | None, dry_run: bool, as_
     finally:
         engine.dispose()
     if as_json:
-        say_json(_added(told.readings, dry_run))
+        say_json(added(told.readings, dry_run))
         return
     lines = [one.line for one in told.readings]
     say("\n".join([*lines, ("would add: " if dry_run else "added: ") + counted(told.added)]))
@@ -134,26 +152,87 @@ def withdraw(
     reading: Annotated[str, typer.Argument(metavar="READING", help="The first letters of its id.")],
     reason: Annotated[str, typer.Option(help="Why; it stays on record.")],
     who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    instead: Annotated[
+        str | None, typer.Option(metavar="READING", help="A reading on record that takes its place.")
+    ] = None,
+    value: Annotated[
+        str | None, typer.Option(metavar="VALUE", help="A new value that takes its place: a reading of its own.")
+    ] = None,
+    sitting: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Of the new value; that of the old one if left out.")
+    ] = None,
     db: Database = None,
+    units: Annotated[
+        str | None, typer.Option("--units", metavar="mm|inch", help="Units of a bare new value; without it refused.")
+    ] = None,
     dry_run: DryRun = False,
+    quiet: Quiet = False,
 ) -> None:
-    """Takes a reading out of force, with a reason; it stays on record.
+    """Takes a reading out of force, with a reason; it stays on record, and kept reports that used it stay as they are.
 
-    Example: fitment reading withdraw 3f09ab12 --reason "read the wrong scale" --who AB
+    Example: fitment reading withdraw 3f09ab12 --reason "read the wrong scale" --who AB --value "14.2 mm"
     """
-    from fitment.catalogue.database import open_engine
-    from fitment.catalogue.records import writing
+    from fitment.catalogue.corrected import Instead
+    from fitment.catalogue.corrected import withdraw as take_out
     from fitment.errors import UsageFault
 
     if not reason.strip():
         raise UsageFault("a withdrawal needs a reason", mending='--reason "..."', code="usage-03")
+    if (instead is not None and value is not None) or (value is None and (sitting or units)):
+        raise UsageFault(
+            "one reading takes the place of one",
+            mending="--instead READING, or --value VALUE (with --sitting and --units where they are needed)",
+            code="usage-31",
+        )
+    how = Instead(instead, value, sitting, units_named(units) if units else None)
+    told = take_out(db, reading, reason.strip(), who, how, dry_run)
+    say("\n".join(told.lines))
+    if told.reports or told.builds:
+        from collections import Counter
+
+        from fitment.cli.moving import counted
+
+        used = counted(+Counter({"kept report": told.reports, "build": told.builds}))
+        hint(f"affected: {used}; fitment reading affected {told.uid[:8]} shows them", quiet)
+
+
+@readings.command("decide")
+def decide(
+    reference: Annotated[str, typer.Argument(metavar="REF", help="The part, item or vehicle.")],
+    feature: Annotated[str, typer.Argument(metavar="FEATURE", help="bar-end.left, stud, eye ...")],
+    dimension: Annotated[str, typer.Argument(metavar="DIMENSION", help="What is in conflict: large, thread ...")],
+    take: Annotated[
+        str, typer.Option(metavar="READING[,READING]", help="Readings that hold, by the first letters of their ids.")
+    ],
+    reason: Annotated[str, typer.Option(help="Why; it stays on record.")],
+    who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    db: Database = None,
+    dry_run: DryRun = False,
+) -> None:
+    """Settles a conflict: some readings hold, the others are set aside, and stay on record with the reason.
+
+    It settles what is known now: a later reading agrees with it, or brings the conflict back. Who thinks otherwise
+    later decides again.
+
+    Example: fitment reading decide NORTH/RE-3 stud large --take 3f09ab12 --reason "the other is over paint" --who AB
+    """
+    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.deciding import decide as settle
+    from fitment.catalogue.records import writing
+    from fitment.errors import UsageFault
+
+    taken = [one.strip() for one in take.split(",") if one.strip()]
+    if not reason.strip() or not taken:
+        raise UsageFault(
+            "a decision needs readings and a reason", mending='--take READING --reason "..."', code="usage-33"
+        )
     engine = open_engine(db)
     with writing(engine, dry_run) as pen:
-        found = pen.reading(reading)
-        pen.withdraw(found, reason.strip(), who)
-        told = f"withdrew {found.uid[:8]}: {found.feature} {found.dimension} {found.entered}"
+        settled = settle(pen, reference, feature, dimension, taken, reason.strip(), who)
     engine.dispose()
-    say(told)
+    decision, aside = settled.decision, ", ".join(sorted(uid[:8] for uid in settled.decision.aside))
+    say(f"{settled.of} {decision.feature} {decision.dimension} = {settled.value.shown} ({settled.value.source})")
+    say(f"set aside: {aside}")
 
 
 @readings.command("list")
@@ -193,6 +272,9 @@ def list_(
         for r in found
     ]
     say(table(("id", "of", "entered", "who, when, tool", "source"), rows, width()) if rows else "no readings")
+
+
+readings.command("affected")(affected)
 
 
 def register(app: typer.Typer) -> None:

@@ -1,12 +1,15 @@
-"""``fitment vehicle|part|item add|list|show``."""
+"""``fitment vehicle|part|item add|list|show`` and ``fitment part history``."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from fitment.cli.common import Database, DryRun, Json, say, say_json, units_named, width
+
+if TYPE_CHECKING:
+    from fitment.catalogue.adopt import AdoptedValue
 
 vehicles = typer.Typer(rich_markup_mode=None, help="Cars: targets and donors.")
 parts = typer.Typer(rich_markup_mode=None, help="Parts (designs, by part number).")
@@ -257,6 +260,62 @@ def show_part(reference: Reference, db: Database = None, as_json: Json = False) 
     Example: fitment part show NORTH/RE-3
     """
     _show("part", reference, db, as_json)
+
+
+@parts.command("history")
+def history(
+    reference: Annotated[str, typer.Argument(metavar="REF", help="A part, an item or a vehicle.")],
+    dimension: Annotated[
+        str, typer.Argument(metavar="[DIMENSION]", help="Only stud.large, or large, or stud.", show_default=False)
+    ] = "",
+    db: Database = None,
+    as_json: Json = False,
+) -> None:
+    """The story of every dimension in order: readings, withdrawals, decisions, and what was adopted after each.
+
+    Example: fitment part history NORTH/RE-3 stud.large
+    """
+    from fitment.catalogue.database import open_engine, storage_faults
+    from fitment.catalogue.history import history as told
+
+    engine = open_engine(db)
+    with storage_faults(str(engine.url)), engine.connect() as connection:
+        name, stories = told(connection, reference, dimension)
+    engine.dispose()
+    if as_json:
+        from dataclasses import asdict
+
+        dimensions = [
+            {
+                "feature": story.feature,
+                "dimension": story.dimension,
+                "steps": [asdict(step) | {"adopted": _adopted_object(step.adopted)} for step in story.steps],
+            }
+            for story in stories
+        ]
+        say_json({"schema": "fitment.part-history/1", "reference": name, "dimensions": dimensions})
+        return
+    from fitment.sheets.history_text import history_text
+
+    say(history_text(name, stories))
+
+
+def _adopted_object(value: AdoptedValue | None) -> dict[str, Any] | None:
+    """An adopted value as ``part show`` tells it, with the readings behind it."""
+    if value is None:
+        return None
+    return {
+        "value": value.word if value.number is None else value.number,
+        "u": value.u,
+        "unit": None if value.number is None and not value.unit else value.unit,
+        "shown": value.shown,
+        "basis": value.basis.value,
+        "source": value.source,
+        "gap": value.gap,
+        "hearsay": value.hearsay,
+        "assumed": value.assumed,
+        "readings": list(value.readings),
+    }
 
 
 _reading_commands(vehicles, "vehicle")

@@ -89,6 +89,7 @@ class Kit:
         facts: by side, then by key (``stud_enters``); lengths are canonical quantities as text, ``2.0 mm``.
         wanted: wanted results by name, as written.
         limits: every limit in force; those that the kit states are marked overridden.
+        text: the file itself.
     """
 
     path: str
@@ -105,3 +106,4 @@ class Kit:
     facts: Mapping[str, Mapping[str, str]]
     wanted: Mapping[str, str]
     limits: Mapping[str, Limit] = field(default_factory=dict)
+    text: str = ""

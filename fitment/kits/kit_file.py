@@ -6,6 +6,7 @@ import hashlib
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -55,7 +56,7 @@ def read_kit(content: bytes, path: str, limits: Mapping[str, Limit] | None = Non
     text = _decoded(content, path)
     data = _parsed(text, path)
     top = TableReader(data, (), _placed(text, path), path, [])
-    kit = _kit(top, hashlib.sha256(content).hexdigest(), limits)
+    kit = replace(_kit(top, hashlib.sha256(content).hexdigest(), limits), text=content.decode())
     if top.faults:
         ordered = sorted(top.faults, key=lambda fault: [int(number) for number in _numbers(fault.place)])
         raise ordered[0] if len(ordered) == 1 else Faults(ordered)

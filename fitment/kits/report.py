@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from fitment.catalogue.found import CatalogueStamp, FoundVehicle
 from fitment.finding import Finding, Gap, Margin, Verdict, worst
@@ -11,6 +12,9 @@ from fitment.joints.registration import Limit
 from fitment.kits.assembly import NamedPart
 from fitment.kits.jurisdiction import CertifierFacts
 from fitment.kits.look_at import LookAt
+
+if TYPE_CHECKING:
+    from fitment.kits.odds import KitOdds
 
 #: what every report says, whatever it found
 STANDING_CAUTIONS = (
@@ -91,6 +95,7 @@ class Report:
         options: what was in force besides the defaults.
         look_at: what no rule tells and somebody must look at on the car.
         certifier_facts: rules held for the jurisdiction that touch the kit; None where the kit names none.
+        odds: the chances that it and its joints fit; None where they were not asked for.
     """
 
     kit: str
@@ -108,6 +113,7 @@ class Report:
     options: Options
     look_at: tuple[LookAt, ...] = ()
     certifier_facts: CertifierFacts | None = None
+    odds: KitOdds | None = None
 
     @property
     def verdict(self) -> Verdict:

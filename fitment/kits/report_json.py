@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fitment.finding import Figure, Finding, Gap, Margin, Use, Work
 from fitment.kits.jurisdiction import CertifierFacts
 from fitment.kits.report import JointSummary, Report
+
+if TYPE_CHECKING:
+    from fitment.kits.odds import KitOdds
 
 SCHEMA = "fitment.check/1"
 
@@ -60,6 +63,7 @@ def report_object(report: Report) -> dict[str, Any]:
         "cautions": list(report.cautions),
         "look_at": [{"key": one.key, "line": one.line, "source": one.source} for one in report.look_at],
         "certifier_facts": _certifier_facts(report.certifier_facts),
+        "odds": _odds(report.odds),
         "options": {
             "limits": [
                 {"name": limit.name, "value": limit.value, "unit": limit.unit, "source": limit.source}
@@ -69,6 +73,14 @@ def report_object(report: Report) -> dict[str, Any]:
             "seed": report.options.seed,
         },
     }
+
+
+def _odds(odds: KitOdds | None) -> dict[str, Any] | None:
+    if odds is None:
+        return None
+    from fitment.kits.odds_json import odds_object
+
+    return odds_object(odds)
 
 
 def _certifier_facts(facts: CertifierFacts | None) -> dict[str, Any] | None:

@@ -109,6 +109,11 @@ def _by_name() -> dict[str, Tool]:
     return {_key(name): tool for tool in all_tools() for name in (tool.code, *tool.synonyms)}
 
 
+def tool_title(code: str) -> str:
+    """The tool's word for people; a code that is no tool of the table (look, paper) is a word already."""
+    return {tool.code: tool.title for tool in all_tools()}.get(code, code.replace("-", " "))
+
+
 def find_tool(name: str) -> Tool:
     """The tool of a code or of one of its synonyms; case, hyphens and spaces do not matter.
 

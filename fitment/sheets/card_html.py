@@ -7,8 +7,8 @@ from html import escape
 from fitment.catalogue.donors import Found
 from fitment.kits.card_row import CardRow
 from fitment.kits.donor_card import Card
+from fitment.quantity.tools import tool_title
 from fitment.sheets.card_text import in_catalogue, missing_text
-from fitment.sheets.paper import tool_title
 
 # Both sheets hold 186 x 255 mm inside these margins: A4 is the narrower, Letter the shorter.
 _STYLE = """

@@ -7,7 +7,7 @@ import textwrap
 from fitment.catalogue.donors import Found
 from fitment.kits.card_row import CardRow
 from fitment.kits.donor_card import Card
-from fitment.sheets.paper import tool_title
+from fitment.quantity.tools import tool_title
 
 
 def card_text(card: Card, found: Found, width: int, system: str) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
 from fitment.catalogue.dictionary.lines import SheetRow, full_rows, quick_rows
-from fitment.quantity.tools import all_tools
+from fitment.quantity.tools import tool_title
 from fitment.quantity.units import system_unit
 
 CAUTIONS = (
@@ -64,15 +64,13 @@ def has_points(paper: Paper) -> bool:
 
 
 def _row(number: int, row: SheetRow, system: str) -> PaperRow:
-    return PaperRow(
-        number,
-        row.name,
-        row.dimension.title,
-        unit_of(row.dimension, system),
-        row.dimension.words,
-        tool_title(row.dimension.tool),
-        row.dimension.how,
-    )
+    return paper_row(number, row.name, row.dimension, row.dimension.tool, system)
+
+
+def paper_row(number: int, name: str, dimension: Dimension, tool: str, system: str) -> PaperRow:
+    """The row of a dimension, to be taken with this tool."""
+    unit = unit_of(dimension, system)
+    return PaperRow(number, name, dimension.title, unit, dimension.words, tool_title(tool), dimension.how)
 
 
 def unit_of(dimension: Dimension, system: str) -> str:
@@ -82,8 +80,3 @@ def unit_of(dimension: Dimension, system: str) -> str:
         return f"x, y, z in {symbol}" if dimension.value_kind == "point" else symbol
     unit = dimension.unit if system == "mm" else dimension.inch_unit
     return unit or ""
-
-
-def tool_title(code: str) -> str:
-    """The tool's word for people; a code that is no tool of the table (look, paper) is a word already."""
-    return {tool.code: tool.title for tool in all_tools()}.get(code, code.replace("-", " "))

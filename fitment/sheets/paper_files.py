@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from fitment.errors import DataFault
@@ -18,13 +19,17 @@ def write_paper(paper: Paper, into: Path, dry_run: bool = False) -> list[Path]:
     Raises:
         DataFault: a file is there already and holds something else; nothing was written.
     """
-    if into.suffix in _WRITERS:
-        paths = [into]
+    stem = f"{paper.kind.kind}-full" if paper.full else paper.kind.kind
+    return write_pages(stem, {suffix: write(paper) for suffix, write in _WRITERS.items()}, into, dry_run)
+
+
+def write_pages(stem: str, texts: Mapping[str, str], into: Path, dry_run: bool = False) -> list[Path]:
+    """Writes a page of which there is a text for each suffix; as `write_paper`."""
+    if into.suffix in texts:
+        files = {into: texts[into.suffix]}
     else:
-        stem = f"{paper.kind.kind}-full" if paper.full else paper.kind.kind
-        paths = [into / f"{stem}{suffix}" for suffix in _WRITERS]
-    texts = {path: _WRITERS[path.suffix](paper) for path in paths}
-    for path, text in texts.items():
+        files = {into / f"{stem}{suffix}": text for suffix, text in texts.items()}
+    for path, text in files.items():
         if path.exists() and (not path.is_file() or path.read_bytes() != text.encode()):
             raise DataFault(
                 "there is a file of that name already",
@@ -33,7 +38,7 @@ def write_paper(paper: Paper, into: Path, dry_run: bool = False) -> list[Path]:
                 code="export-01",
             )
     if not dry_run:
-        for path, text in texts.items():
+        for path, text in files.items():
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8", newline="")
-    return paths
+    return list(files)

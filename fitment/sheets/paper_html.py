@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 
 from fitment.quantity.axes import OWN_AXES
@@ -31,42 +32,67 @@ td.name { width: 36mm; overflow-wrap: anywhere; }
 td.number { width: 6mm; text-align: right; }
 """.strip()
 
+SITTING_BOXES = [
+    ("sitting", ""),
+    ("who (initials)", ""),
+    ("date (year-month-day)", ""),
+    ("tool, if one for all", ""),
+    ("source (own-measurement)", ""),
+]
+SURVEY_BOXES = [("datum: where x = y = z = 0", "wide"), (f"axes: {OWN_AXES}", ""), ("ride height", "")]
+
 
 def paper_html(paper: Paper) -> str:
     """The page, a whole document."""
-    title = escape(f"{paper.title} ({len(paper.rows)} of {paper.of} rows)")
-    rows = "\n".join(_row(row) for row in paper.rows)
+    title = f"{paper.title} ({len(paper.rows)} of {paper.of} rows)"
     note = f"<p>{escape(paper.kind.note)}.</p>\n" if paper.kind.note else ""
+    body = f"""{note}<div class="head">
+{_heading(paper)}
+</div>
+{rows_html(paper.rows, paper.system)}
+<p>Leave empty what is not known. Type it back one line each: {_example(paper)}. Then <code>fitment reading add
+--from FILE</code>. After a value: <code>@tool</code> where another tool was used, <code>!</code> where it is right
+though unusual; repeats are parted by <code>;</code>.</p>"""
+    return document(title, body)
+
+
+def document(title: str, body: str) -> str:
+    """A whole document with its title and the standing cautions."""
     return f"""<!DOCTYPE html>
 <html lang="en-GB">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>fitment: {title}</title>
+<title>fitment: {escape(title)}</title>
 <style>
 {_STYLE}
 </style>
 </head>
 <body>
-<h1>fitment: {title}</h1>
+<h1>fitment: {escape(title)}</h1>
 <p><strong>{escape(" ".join(CAUTIONS))}</strong></p>
-{note}<div class="head">
-{_heading(paper)}
-</div>
-<table>
-<thead>
-<tr><th></th><th>type as</th><th>what; tool: how</th><th>value ({escape(paper.system)} unless written)</th></tr>
-</thead>
-<tbody>
-{rows}
-</tbody>
-</table>
-<p>Leave empty what is not known. Type it back one line each: {_example(paper)}. Then <code>fitment reading add
---from FILE</code>. After a value: <code>@tool</code> where another tool was used, <code>!</code> where it is right
-though unusual; repeats are parted by <code>;</code>.</p>
+{body}
 </body>
 </html>
 """
+
+
+def rows_html(rows: Iterable[PaperRow], system: str) -> str:
+    """The table of rows, each with an empty box."""
+    made = "\n".join(_row(row) for row in rows)
+    return f"""<table>
+<thead>
+<tr><th></th><th>type as</th><th>what; tool: how</th><th>value ({escape(system)} unless written)</th></tr>
+</thead>
+<tbody>
+{made}
+</tbody>
+</table>"""
+
+
+def boxes_html(boxes: Iterable[tuple[str, str]]) -> str:
+    """Boxes of a heading: label, and ``wide`` for a wide one."""
+    return "\n".join(f'<div class="{style or "plain"}"><span>{escape(label)}</span></div>' for label, style in boxes)
 
 
 def _example(paper: Paper) -> str:
@@ -81,12 +107,11 @@ def _heading(paper: Paper) -> str:
     else:
         boxes = [(f"part (or item ... of part ...), {paper.kind.kind}", "wide"), ("new, used or worn", "")]
         boxes += [("name", "wide"), ("fitted to", "")]
-    boxes += [("sitting", ""), ("who (initials)", ""), ("date (year-month-day)", ""), ("tool, if one for all", "")]
-    boxes += [("source (own-measurement)", "")]
+    boxes += SITTING_BOXES
     if has_points(paper):
-        boxes += [("datum: where x = y = z = 0", "wide"), (f"axes: {OWN_AXES}", ""), ("ride height", "")]
+        boxes += SURVEY_BOXES
     boxes += [("note", "wide")]
-    return "\n".join(f'<div class="{style or "plain"}"><span>{escape(label)}</span></div>' for label, style in boxes)
+    return boxes_html(boxes)
 
 
 def _row(row: PaperRow) -> str:

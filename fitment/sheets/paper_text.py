@@ -9,7 +9,9 @@ from fitment.sheets.paper import CAUTIONS, Paper, PaperRow, has_points, is_vehic
 
 _WIDTH = 80
 _BOX = "_" * 24
-_BACK = (
+SITTING = "sitting ________ who ____ date __________ tool ________ source own-measurement"
+SURVEY = ("datum ________________________", f"axes {OWN_AXES}", "ride height ________________")
+BACK = (
     "Leave empty what is not known. Type the lines back as they stand, in a message or a file, then: "
     "fitment reading add --from FILE. After a value: @tool where another tool was used, ! where it is right "
     "though unusual; repeats are parted by ;"
@@ -19,11 +21,11 @@ _BACK = (
 def paper_text(paper: Paper) -> str:
     """The page; what is not typed back begins with #."""
     lines = [f"# fitment: {paper.title} ({len(paper.rows)} of {paper.of} rows)"]
-    for sentence in (*CAUTIONS, _BACK, paper.kind.note):
-        lines += _comment(sentence) if sentence else []
+    for sentence in (*CAUTIONS, BACK, paper.kind.note):
+        lines += comment(sentence) if sentence else []
     lines += ["", *_heading(paper), ""]
     for row in paper.rows:
-        lines += [*_comment(f"{row.number} {_told(row)}"), f"{row.name} {_BOX}"]
+        lines += row_lines(row)
     return "\n".join(lines) + "\n"
 
 
@@ -37,19 +39,23 @@ def _heading(paper: Paper) -> list[str]:
             f"# or, one of them: item __________ of __________ {paper.kind.kind} ________",
         ]
         last = ["name ________________________", "fitted to ____________"]
-    survey = ["datum ________________________", f"axes {OWN_AXES}", "ride height ________________"]
-    sitting = "sitting ________ who ____ date __________ tool ________ source own-measurement"
     return [
         *first,
-        sitting,
-        *(survey if has_points(paper) else []),
+        SITTING,
+        *(SURVEY if has_points(paper) else ()),
         f"units {paper.system}",
         *last,
         "note ________________________",
     ]
 
 
-def _comment(sentence: str) -> list[str]:
+def row_lines(row: PaperRow) -> list[str]:
+    """What a row asks, as a comment, and its line with an empty box."""
+    return [*comment(f"{row.number} {_told(row)}"), f"{row.name} {_BOX}"]
+
+
+def comment(sentence: str) -> list[str]:
+    """A sentence as lines that are not typed back."""
     return textwrap.wrap(
         sentence, _WIDTH, initial_indent="# ", subsequent_indent="#   ", break_on_hyphens=False, break_long_words=False
     )

@@ -23,6 +23,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _head(report, width),
         _reasons(report, width, system, full),
         _joints(report, width, system),
+        _odds(report, width),
         _unknowns(report, width, full),
         _listed("Not checked", tuple(in_system(line, system) for line in _by_reason(report.not_checked)), width),
         _listed("Cautions", report.cautions, width),
@@ -109,6 +110,14 @@ def _joints(report: Report, width: int, system: str) -> str:
         margin = margin_text(joint.margin, system) if joint.margin and worst.verdict is not Verdict.NOT_KNOWN else ""
         rows.append((str(joint.verdict), joint.title, worst.rule, margin, str(worst.basis or "")))
     return "Joints\n" + table(("verdict", "joint", "by rule", "margin", "basis"), rows, width).rstrip()
+
+
+def _odds(report: Report, width: int) -> str:
+    if report.odds is None:
+        return ""
+    from fitment.sheets.odds_text import odds_text
+
+    return odds_text(report.odds, width)
 
 
 def _unknowns(report: Report, width: int, full: bool) -> str:

@@ -51,6 +51,7 @@ def test_another_shops_doubt_counts_half_as_much_again() -> None:
 def test_a_conflict_is_never_averaged() -> None:
     value = adopt(LARGE, [reading(15.00, 0.03), reading(15.30, 0.03, sitting="other")])
     assert value.gap.startswith("in conflict: 15.000 mm (own-measurement, calliper) against 15.300 mm")
+    assert (value.number, value.u, value.shown) == (None, None, "")
     assert len(value.readings) == 2
 
 
@@ -75,6 +76,44 @@ def test_copies_of_one_origin_count_once() -> None:
 def test_repeats_in_one_sitting_do_not_shrink_the_tools_own_error() -> None:
     value = adopt(LARGE, [reading(15.0, 0.03, uid=f"r{n}") for n in range(20)])
     assert value.u == pytest.approx(0.03)
+
+
+def test_one_uncalibrated_tool_of_a_shop_is_one_origin_in_whatever_sitting() -> None:
+    monday, friday = reading(15.00, 0.03, sitting="NORTH/T-1"), reading(15.00, 0.03, sitting="NORTH/T-2")
+    assert adopt(LARGE, [monday, friday]).u == pytest.approx(0.03)
+    other_tool = reading(15.00, 0.03, sitting="NORTH/T-2", tool="micrometer")
+    assert adopt(LARGE, [monday, other_tool]).u == pytest.approx(0.03 / math.sqrt(2))
+    other_shop = reading(15.00, 0.03, sitting="SOUTH/T-2")
+    assert adopt(LARGE, [monday, other_shop]).u == pytest.approx(0.03 / math.sqrt(2))
+
+
+def test_another_shops_readings_that_go_back_to_one_origin_count_once() -> None:
+    told = [reading(15.0, 0.02, "other-measurement", sitting=f"NORTH/T-{n}", origin="bench book 3") for n in range(4)]
+    assert adopt(LARGE, told).u == pytest.approx(0.03)
+
+
+def test_a_document_that_says_two_things_is_in_conflict_with_itself() -> None:
+    assert adopt(LARGE, [reading(15.0, 0.03, "manual"), reading(15.5, 0.03, "manual")]).gap.startswith("in conflict")
+    rounded = adopt(LARGE, [reading(15.00, 0.03, "manual"), reading(15.05, 0.03, "manual")])
+    assert (rounded.number, rounded.gap) == (pytest.approx(15.025), "")
+
+
+def test_origins_that_scatter_beyond_their_doubts_say_so() -> None:
+    value = adopt(LARGE, [reading(15.00, 0.03), reading(15.07, 0.03, sitting="other")])
+    assert (value.number, value.u) == (pytest.approx(15.035), pytest.approx(0.035))
+    assert value.source == "own-measurement, calliper (beyond their doubts they scatter by 0.04 mm)"
+
+
+def test_only_the_tools_own_error_is_shared_with_other_values() -> None:
+    value = adopt(LARGE, [reading(x, 0.03, uid=f"r{x}") for x in (15.00, 15.02, 15.04)])
+    assert value.u == pytest.approx(math.hypot(0.03, 0.02 / math.sqrt(3)))
+    assert value.shared == (("own-measurement calliper", pytest.approx(0.03)),)
+    assert adopt(LARGE, [reading(15.0, 0.03), reading(15.0, 0.03, uid="b")]).shared == ()
+
+
+def test_repeats_over_two_sittings_are_not_claimed_as_a_shared_error() -> None:
+    told = [reading(15.0, 0.03, sitting=f"NORTH/T-{n}", uid=f"{n}") for n in range(4)]
+    assert adopt(LARGE, told).shared == ()
 
 
 def test_a_worn_part_never_leads() -> None:
@@ -240,6 +279,10 @@ def test_values_of_a_feature_are_told_by_its_own_readings_only() -> None:
     [
         ("pass gauge 1:8; pass gauge 1:10,,T1", "in conflict: a gauge of 1:8 passed, but also one of 1:10"),
         ("pass gauge 1:8,1:10,T3", "in conflict: a gauge of 1:8 passed, but also 1:10 is recorded"),
+        (
+            "pass gauge 1:8,1:8; 1:10,T3",
+            "in conflict: a gauge of 1:8 passed, but also what is written is in conflict: ",
+        ),
         ("fail gauge 1:10,1:10,T3", "in conflict: 1:10 (workshop manual), but a gauge of 1:10 failed"),
         (",1:10 @calliper,T1", "1:10 is written down without its doubt"),
     ],

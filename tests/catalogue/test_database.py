@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import sqlite3
+from functools import partial
 from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
+from alembic import command
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.migration import MigrationContext
 from sqlalchemy.engine import Engine
 
 from fitment.catalogue import book, database
 from fitment.catalogue.schema import Base
 from fitment.catalogue.schema_number import SCHEMA
+from fitment.catalogue.verifying import verify
 from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
+
+UPGRADE = command.upgrade
 
 
 def test_migrations_give_just_the_models(engine: Engine) -> None:
@@ -75,6 +81,40 @@ def test_a_newer_schema_than_the_program(tmp_path: Path) -> None:
         database.open_engine(str(path))
 
 
+def test_an_older_catalogue_is_brought_up_with_all_that_it_holds(
+    database_url: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with monkeypatch.context() as patch:
+        patch.setattr(command, "upgrade", partial(_upgrade_to, "0001"))
+        engine = database.create(database_url, "NORTH")
+    said = {
+        "part": "(id, uid, shop, ref, kind, maker, number, name)"
+        " VALUES (1, 'p', 'NORTH', 'RE-1', 'rod-end', '', '', '')",
+        "source": "(id, uid, shop, ref, kind, title, origin, dated, note)"
+        " VALUES (1, 's', 'NORTH', 'S-1', 'own-measurement', 'bench', '', '', '')",
+        "sitting": "(id, uid, shop, ref, who, dated, source_id, tool, datum, axes, ride_height, note)"
+        " VALUES (1, 't', 'NORTH', 'T-1', 'AB', '2026-01-02', 1, '', '', '', '', '')",
+        "reading": "(id, uid, part_id, sitting_id, feature, dimension, entered, bare_unit, number, u, tool, condition,"
+        " note, occurrence) VALUES (1, 'r', 1, 1, 'stud', 'large', '15.00', 'mm', 15.0, 0.0289, 'calliper', '', '', 0)",
+    }
+    with engine.begin() as connection:
+        for table, values in said.items():
+            connection.execute(sa.text(f"INSERT INTO {table} {values}"))
+    engine.dispose()
+    opened = database.open_engine(database_url)
+    assert capsys.readouterr().err == f"fitment: brought the catalogue from schema 0001 to {SCHEMA}\n"
+    with opened.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), Base.metadata) == []
+        assert connection.execute(sa.text("SELECT number FROM adopted")).scalar_one() == 15.0
+        assert connection.execute(sa.text("SELECT shop FROM catalogue")).scalar_one() == "NORTH"
+    assert verify(opened) == []
+    opened.dispose()
+
+
+def _upgrade_to(revision: str, config: Config, _head: str) -> None:
+    UPGRADE(config, revision)
+
+
 def test_a_catalogue_is_not_made_over_another(tmp_path: Path) -> None:
     url = f"sqlite:///{tmp_path / 'x.sqlite'}"
     database.create(url).dispose()
@@ -93,7 +133,16 @@ def test_the_users_own_catalogue_is_made_on_first_use_and_said(
 
 
 def test_the_light_clauses_name_columns_that_the_models_have() -> None:
-    for clause in (book.PART, book.ITEM, book.VEHICLE, book.CATALOGUE, book.READING, book.WITHDRAWAL, book.ADOPTED):
+    for clause in (
+        book.PART,
+        book.ITEM,
+        book.VEHICLE,
+        book.CATALOGUE,
+        book.READING,
+        book.WITHDRAWAL,
+        book.DECISION,
+        book.ADOPTED,
+    ):
         assert set(clause.c.keys()) <= set(Base.metadata.tables[clause.name].c.keys())
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from fitment.catalogue.schema_number import SCHEMA
 from fitment.cli.main import answer
 
 
@@ -130,7 +131,7 @@ def test_vehicles_items_and_lists(db: str, capsys: pytest.CaptureFixture[str]) -
 
 def test_status_and_upgrade(db: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(db, "catalogue", "upgrade") == 0
-    assert capsys.readouterr().out == "the catalogue has schema 0001\n"
+    assert capsys.readouterr().out == f"the catalogue has schema {SCHEMA}\n"
     assert run(db, "catalogue", "status", "--json") == 0
     told = json.loads(capsys.readouterr().out)
     assert (told["shop"], told["parts"], told["readings"], told["revision"]) == ("NORTH", 1, 0, 1)
@@ -154,3 +155,71 @@ def test_a_dry_run_of_an_import_shows_what_it_would_add(
     ]
     run(db, "part", "list")
     assert "RK-8" not in capsys.readouterr().out
+
+
+def torn(db: str, capsys: pytest.CaptureFixture[str]) -> list[str]:
+    """Ids of two readings in conflict."""
+    ids = []
+    for value, sitting in (("25 mm", "s"), ("27 mm", "t")):
+        more = ["--sitting", sitting, "--who", "AB"]
+        assert run(db, "reading", "add", "RK-7", "bar-end.left", f"depth={value}", *more) == 0
+        ids.append(capsys.readouterr().out[:8])
+    return ids
+
+
+def test_a_conflict_is_decided_with_a_reason(
+    db: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780000000")
+    first, second = torn(db, capsys)
+    words = ["reading", "decide", "RK-7", "left bar end", "depth", "--take", first, "--reason", "the other is the bore"]
+    for more in (["-n"], []):
+        assert run(db, *words, "--who", "AB", *more) == 0
+        assert capsys.readouterr().out == (
+            "NORTH/RK-7 bar-end.left depth = 25.000 mm (own measurement, depth-rod; decided by AB on 2026-05-28:"
+            f" the other is the bore)\nset aside: {second}\n"
+        )
+    assert run(db, "part", "history", "RK-7", "depth") == 0
+    assert f"taken {first}; set aside {second}" in capsys.readouterr().out
+    assert run(db, "catalogue", "verify") == 0
+
+
+@pytest.mark.parametrize(("take", "reason"), [("", "why"), (",", "why"), ("{id}", " ")])
+def test_a_decision_without_readings_or_reason_is_refused(
+    db: str, capsys: pytest.CaptureFixture[str], take: str, reason: str
+) -> None:
+    first, _ = torn(db, capsys)
+    words = ["reading", "decide", "RK-7", "bar-end.left", "depth", "--take", take.format(id=first)]
+    assert run(db, *words, "--reason", reason) == 2
+    assert capsys.readouterr().err == (
+        'fitment: a decision needs readings and a reason [usage-33]\n  --take READING --reason "..."\n'
+    )
+
+
+def test_history_as_an_object(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    first, second = torn(db, capsys)
+    assert run(db, "part", "history", "RK-7", "bar-end.left.depth", "--json") == 0
+    told = json.loads(capsys.readouterr().out)
+    (story,) = told["dimensions"]
+    assert [step["adopted"]["value"] for step in story["steps"]] == [25.0, None]
+    assert [step["adopted"]["gap"][:11] for step in story["steps"]] == ["", "in conflict"]
+    assert {step["readings"][0][:8] for step in story["steps"]} == {first, second}
+    assert run(db, "part", "history", "RK-7", "dept") == 66
+    assert "allowed: bar-end.left.depth" in capsys.readouterr().err
+
+
+def test_audit_answers_scripts_by_its_exit_code(db: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(db, "catalogue", "audit") == 0
+    assert capsys.readouterr().out == "clean: nothing deserves a second look\n"
+    torn(db, capsys)
+    run(db, "item", "add", "RK-7a", "--part", "RK-7")
+    capsys.readouterr()
+    assert run(db, "catalogue", "audit") == 1
+    conflict, welds = capsys.readouterr().out.split("\n\n")
+    heading, line = conflict.splitlines()
+    assert heading == "in conflict: withdraw the wrong reading, measure again, or decide with a reason (1)"
+    assert line.startswith("  NORTH/RK-7 bar-end.left depth: in conflict: 2")
+    assert welds.splitlines()[1] == "  NORTH/RK-7a: welds are not known"
+    assert run(db, "catalogue", "audit", "--json") == 1
+    told = json.loads(capsys.readouterr().out)
+    assert (told["clean"], [one["sort"] for one in told["troubles"]]) == (False, ["conflict", "welds"])

@@ -33,6 +33,7 @@ STUD, EYE = "stud taper=1:10 large=14.0 length=20 thread=M12x1.25", "eye taper=1
 LEFT = ["--pitch", "1.5", "--arm", "130", "--toe-left", "0.3 deg", "--toe-right", "0.1 deg"]
 STRINGS = ["--left-front", "98.5", "--left-rear", "100", "--right-front", "99.0", "--right-rear", "100"]
 READING = ["NORTH/RE-3", "shank", "depth=25 mm", "sex=female", "--sitting", "yard-3", "--who", "AB"]
+AS_BUILT = ["stud", "large=15.4 mm", "--sitting", "fit-1"]
 
 #: name of a schema -> command lines whose answers it describes; {kits}, {db} and so on are places
 ASKED: dict[str, list[list[str]]] = {
@@ -85,6 +86,9 @@ ASKED: dict[str, list[list[str]]] = {
         ["bench", "thread", "--minor", "0.5 in", "--tpi", "18", "--prior", "common", "--worn"],
         ["bench", "thread", "--od", "11.3", "--pitch", "3.7"],
     ],
+    "build": [["build", "show", "B-1", "--db", "{built}"], ["build", "show", "B-2", "--db", "{built}"]],
+    "build-list": [["build", "list", "--db", "{built}"], ["build", "list", "--db", "{new}"]],
+    "catalogue-audit": [["catalogue", "audit", "--db", "{db}"], ["catalogue", "audit", "--db", "{new}"]],
     "catalogue-status": [["catalogue", "status", "--db", "{db}"]],
     "catalogue-verify": [
         ["catalogue", "verify", "--db", "{db}"],
@@ -96,6 +100,9 @@ ASKED: dict[str, list[list[str]]] = {
         ["check", "{kits}/ream-with-metal.toml", "--db", "{db}"],
         ["check", "{kits}/stud-1-in-10-eye-1-in-8.toml", "--db", "{db}"],
         ["check", "{kits}/target-only.toml", "--db", "{db}"],
+        ["check", "{kits}/listing-only.toml", "--odds", "--samples", "2000", "--db", "{db}"],
+        ["build", "check", "B-1", "--db", "{built}"],
+        ["report", "show", "{report}", "--db", "{built}"],
     ],
     "donors": [
         ["donors", "rod end", "taper=1:8", "stud.thread=M12x1.25", "--db", "{db}"],
@@ -118,14 +125,29 @@ ASKED: dict[str, list[list[str]]] = {
     ],
     "item": [["item", "show", "NORTH/RK-1a", "--db", "{db}"]],
     "item-list": [["item", "list", "--db", "{db}"]],
+    "measure-next": [
+        ["measure-next", "{kits}/known-in-six.toml", "--minutes", "10", "--db", "{db}"],
+        ["measure-next", "{kits}/hand-unknown.toml", "--place", "yard", "--db", "{db}"],
+        ["measure-next", "{kits}/target-only.toml", "--db", "{db}"],
+    ],
     "operation": [["explain", "may I weld this?"], ["explain", "operations"]],
     "part": [["part", "show", part, "--db", "{db}"] for part in ("NORTH/RE-3", "NORTH/RK-1")],
+    "part-history": [
+        ["part", "history", "NORTH/RE-3", "--db", "{withdrawn}"],
+        ["part", "history", "NORTH/RE-5", "shank.thread", "--db", "{decided}"],
+    ],
     "part-list": [["part", "list", "--db", "{db}"], ["part", "list", "--kind", "rack", "--db", "{new}"]],
     "reading-add": [
         ["reading", "add", *READING, "--db", "{db}", "--dry-run"],
         ["reading", "add", "--from", "{page}", "--db", "{db}", "--dry-run"],
+        ["build", "read", "B-1", "left.rod_end", *AS_BUILT, "--db", "{built}", "--dry-run"],
+    ],
+    "reading-affected": [
+        ["reading", "affected", "{corrected}", "--db", "{built}"],
+        ["reading", "affected", "{in_force}", "--db", "{built}"],
     ],
     "reading-list": [["reading", "list", "--db", "{withdrawn}"], ["reading", "list", "NORTH/RE-3", "--db", "{db}"]],
+    "report-list": [["report", "list", "--db", "{built}"], ["report", "list", "--db", "{new}"]],
     "steer": [["steer", "{kits}/seats-by-blueing.toml", "--db", "{db}"]],
     "tools": [["explain", "tools"]],
     "vehicle": [["vehicle", "show", "NORTH/V-1", "--db", "{db}"]],
@@ -155,6 +177,10 @@ PROMISED: dict[str, dict[str, str]] = {
     },
     "donors": {"": "matches"},
     "error": {"properties/errors/items": "code message place mending"},
+    "measure-next": {
+        "": "readings",
+        "properties/readings/items": "feature dimension tool minutes worth decides",
+    },
     "steer": {
         "": "original proposals",
         "$defs/steering": "results curves",
@@ -189,7 +215,7 @@ def places(folder: Path) -> dict[str, str]:
     assert answer(["demo", "--into", str(demo), "-q"]) == 0
     assert answer(["catalogue", "create", "--db", str(new)]) == 0
     db = demo / "catalogue.sqlite"
-    for name in ("tampered", "withdrawn"):
+    for name in ("tampered", "withdrawn", "decided"):
         shutil.copy(db, folder / f"{name}.sqlite")
     with sqlite3.connect(folder / "tampered.sqlite") as tampered:
         tampered.execute("UPDATE adopted SET u = 2 * u")
@@ -197,6 +223,13 @@ def places(folder: Path) -> dict[str, str]:
     tampered.close()
     wrong = ["--reason", "wrong end", "--db", str(folder / "withdrawn.sqlite")]
     assert answer(["reading", "withdraw", uid[:8], *wrong]) == 0
+    with sqlite3.connect(folder / "decided.sqlite") as decided:
+        told = "SELECT r.uid FROM reading r JOIN part p ON p.id = r.part_id WHERE p.ref = 'RE-5' AND r.word = 'M14x1.5'"
+        (taken,) = decided.execute(told).fetchone()
+    decided.close()
+    choice = ["RE-5", "shank", "thread", "--take", taken, "--reason", "gauged", "--db", str(folder / "decided.sqlite")]
+    assert answer(["reading", "decide", *choice]) == 0
+    built = built_catalogue(folder, demo)
     page = folder / "page.txt"
     page.write_text(
         "part RK-90 rack used\nsitting yard-3 AB 2026-11-24\nunits mm\ninner-spacing 612\n", encoding="utf-8"
@@ -208,9 +241,33 @@ def places(folder: Path) -> dict[str, str]:
         "new": str(new),
         "tampered": str(folder / "tampered.sqlite"),
         "withdrawn": str(folder / "withdrawn.sqlite"),
+        "decided": str(folder / "decided.sqlite"),
         "page": str(page),
+        **built,
         "out": str(folder),
     }
+
+
+def built_catalogue(folder: Path, demo: Path) -> dict[str, str]:
+    """A catalogue with two builds: one read as built, with a paper, a reading behind its reports corrected since."""
+    db, kit = folder / "built.sqlite", demo / "kits" / "fits-outright.toml"
+    shutil.copy(demo / "catalogue.sqlite", db)
+
+    def done(*words: str) -> None:
+        assert answer([*words, "--db", str(db)]) == 0
+
+    for ref in ("B-1", "B-2"):
+        done("build", "add", ref, "--kit", str(kit), "-q")
+    read = ["build", "read", "B-1", "left.rod_end", "stud", "large=15.5 mm", "--sitting", "fit-1", "--who", "AB", "-q"]
+    done(*read, "--paper", str(kit))
+    with sqlite3.connect(db) as opened:
+        query = "SELECT r.uid FROM reading r JOIN part p ON p.id = r.part_id WHERE p.shop = 'NORTH' AND p.ref = 'RE-1'"
+        query += " AND r.feature = 'shank' AND r.dimension = ?"
+        corrected, in_force = (opened.execute(query, (name,)).fetchone()[0] for name in ("depth", "thread"))
+        (report,) = opened.execute("SELECT uid FROM report LIMIT 1").fetchone()
+    opened.close()
+    done("reading", "withdraw", corrected, "--reason", "wrong end", "--value", "20 mm", "-q")
+    return {"built": str(db), "corrected": corrected, "in_force": in_force, "report": report}
 
 
 def said(arguments: list[str]) -> tuple[int, str, str]:

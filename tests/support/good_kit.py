@@ -255,7 +255,7 @@ def good() -> Mix:
     _line(mix)
     # what is a figure by default is a limit here, so that it can be broken
     mix.say("limits", shaft_ripple=0.15, rack_reserve="3 mm", toe_change="0.06 deg", toe_unlike="0.06 deg")
-    mix.say("limits", lock_least="28 deg", turning_circle="12 m", room_gap="5 mm")
+    mix.say("limits", lock_least="26 deg", turning_circle="12 m", room_gap="5 mm")
     return mix
 
 

@@ -198,8 +198,7 @@ SEEDS: tuple[Seed, ...] = (
     seed("37 rack tilted", "bump-02", _tilt_rack, also={
              "bump-01": "either wheel steers by it", "rod-03": "the sloping rods must be longer"}),
     seed("38 arms of the other side", "way-03", _mirrored_arms, also={
-             "rod-03": "the eyes come nearer to the rack", "stop-03": "so do the arms to dead centre",
-             "turn-01": "past dead centre there is no lock", "turn-02": "nor a circle"}),
+             "rod-03": "the eyes come nearer to the rack", "stop-03": "so do the arms to dead centre"}),
     seed("40 made part without evidence of its material", "adapter-04",
          _set("NORTH/AD-1 body", certificate="none"), with_adapter),
     seed("41 clamps without a stop", "clamp-03",

@@ -13,7 +13,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from fitment.errors import DataFault
@@ -96,7 +96,11 @@ def brackets(draw: st.DrawFn) -> list[tuple[float, float]]:
 def test_at_the_answer_no_small_move_makes_the_fit_better(points: list[tuple[float, float]], seed: int) -> None:
     noise = np.random.default_rng(seed).normal(0, U, 30)
     readings = [replace(r, value=r.value + e) for r, e in zip(taken(points), noise, strict=False)]
-    pattern = solve_holes(readings)
+    try:
+        pattern = solve_holes(readings)
+    except DataFault as fault:  # holes nearly in a row: now and then noise alone opens one of the many triangles
+        assume(fault.code != "holes-06")
+        raise
     used = [reading for reading in readings if pattern.left_out is None or reading != pattern.left_out.reading]
 
     def squares(places: np.ndarray) -> float:

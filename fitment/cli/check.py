@@ -31,8 +31,9 @@ def check(
         typer.Option("--odds", help="Add the chances that kit and joints fit, and the risk of the verdict."),
     ] = False,
     samples: Annotated[
-        int, typer.Option("--samples", metavar="N", min=1000, max=100_000_000, help="Samples for --odds.")
-    ] = 100_000,
+        int | None,
+        typer.Option("--samples", metavar="N", min=1000, max=100_000_000, help="For --odds (100,000)."),
+    ] = None,
     db: Database = None,
     units: Units = "mm",
     dry_run: DryRun = False,
@@ -45,19 +46,22 @@ def check(
     """
     from fitment.catalogue.book import open_catalogue
     from fitment.doubt import Draws
+    from fitment.errors import UsageFault
     from fitment.kits.check import check as check_kit
     from fitment.kits.kit_file import load_kit
 
     system = units_named(units)
+    if samples is not None and not odds:
+        raise UsageFault("--samples goes with --odds", mending="add --odds", code="odds-01")
     asked, draws = load_kit(kit), Draws()
     with open_catalogue(db) as book:
         report = check_kit(asked, book, draws)
     if odds:
         from dataclasses import replace
 
-        from fitment.kits.odds import odds_of
+        from fitment.kits.odds import SAMPLES, odds_of
 
-        report = replace(report, odds=odds_of(report, draws, samples))
+        report = replace(report, odds=odds_of(report, draws, samples or SAMPLES))
     if keep:
         from fitment.catalogue.keeping import keep_report
         from fitment.cli.report import given

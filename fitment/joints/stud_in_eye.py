@@ -52,8 +52,9 @@ def _rules(pair: Pair) -> list[Finding]:
     turned = facing.verdict is Verdict.DOES_NOT_FIT
     findings = [facing] if turned else [facing, worn(pair, cones(pair, seated)), seating_rule(pair, seated)]
     rests: tuple[Use, ...] = ()
+    open_: Gap | None = None
     if any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):
-        findings, seated, rests = _mended(pair, seated, findings, turned)
+        findings, seated, rests, open_ = _mended(pair, seated, findings, turned)
     if turned and findings[0].verdict is not Verdict.FITS_WITH_WORK:
         return findings  # the cones face apart: there is no seat, and nothing beyond it to look at
     walls = [finding for finding in findings if finding.rule == pages.WALL.code]
@@ -61,40 +62,43 @@ def _rules(pair: Pair) -> list[Finding]:
     under = with_spacer(pair, seated, [nut(pair, seated), pin(pair, seated)])
     after = (passes(pair, seated), *under, engaged(pair, seated))
     beyond = [_resting(finding, rests) for finding in after]
+    if open_ is not None:  # work that may be the cure would move the seat, and all that is reckoned from it
+        beyond = [_unsure(finding, open_) for finding in beyond]
     return [*before, *beyond, *walls]
 
 
 def _mended(
     pair: Pair, seated: Seating, findings: list[Finding], turned: bool
-) -> tuple[list[Finding], Seating, tuple[Use, ...]]:
+) -> tuple[list[Finding], Seating, tuple[Use, ...], Gap | None]:
     """The findings with the work that would mend them, the seat after it and what the proposal rests on.
 
-    Where work does not mend them: the findings with what stands in the way, the seat as it is, and nothing.
+    Where work does not mend them: the findings with what stands in the way, the seat as it is, and nothing; last, what
+    is missing to tell whether work would.
     """
     proposal = work.propose(pair, seated, turned)
     if proposal is None:
-        return findings, seated, ()
+        return findings, seated, (), None
     if isinstance(proposal, str):
-        return [_said(finding, proposal) for finding in findings], seated, ()
+        return [_said(finding, proposal) for finding in findings], seated, (), None
     if isinstance(proposal, Gap):
-        return [_unsure(finding, proposal) for finding in findings], seated, ()
+        return [_unsure(finding, proposal) for finding in findings], seated, (), proposal
     wall = work.wall(pair, proposal)
     if wall.verdict is Verdict.DOES_NOT_FIT:
         asked = f"{proposal.operation} does not leave the wall asked ({pages.WALL.code})"
-        return [*(_said(finding, asked) for finding in findings), wall], seated, ()
+        return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
     if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
-        return [*(_said(finding, asked) for finding in findings), wall], seated, ()
+        return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
     wear = out_of_round(pair)
     if wear is not None:  # one diameter more does not say that a reamer leaves nothing of it
-        return [_unsure(finding, wear) for finding in findings], seated, ()
+        return [_unsure(finding, wear) for finding in findings], seated, (), wear
     worked = _worked(pair, proposal, findings, turned)
     if wall.verdict is Verdict.NOT_KNOWN:
         worked = [_metal_unsure(finding, wall) for finding in worked]
     old = (seated.eye.large, seated.eye.small, seated.eye.length, seated.eye.ratio)
     rests = tuple(dict.fromkeys((*(use for size in old for use in size.uses), *wall.uses)))
     worked = [_resting(one, rests) if one.work else one for one in worked]
-    return [*worked, _resting(wall, rests)], proposal.after, rests
+    return [*worked, _resting(wall, rests)], proposal.after, rests, None
 
 
 def _resting(finding: Finding, rests: tuple[Use, ...]) -> Finding:

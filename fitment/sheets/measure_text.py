@@ -6,7 +6,6 @@ import textwrap
 
 from fitment.kits.kit import Kit
 from fitment.kits.measure_next import MeasureNext, Ranked, Step, decides
-from fitment.kits.worlds import MOST_WORDS, NUMBERS
 from fitment.quantity.tools import tool_title
 
 _PLACES = {"yard": "in the yard", "bench": "on the bench", "car": "on the car"}
@@ -33,15 +32,18 @@ def _wrap(text: str, width: int, hang: str = "", indent: str = "") -> str:
 
 
 def _head(kit: Kit, told: MeasureNext, width: int) -> str:
+    if told.ruled_out:
+        return _wrap(f"{kit.name}: ruled out already, whatever is read; fitment check says by what", width)
     if not told.readings:
-        return _wrap(f"{kit.name}: no reading that could be taken would settle the verdict", width)
-    share = f"{100 * told.fits:.2g} %" if told.fits else f"less than 1 in {MOST_WORDS * NUMBERS // 10}"
+        return _wrap(f"{kit.name}: no reading that could be taken would settle the verdict further", width)
+    readings = "1 reading" if len(told.readings) == 1 else f"{len(told.readings)} readings"
+    share = f"{100 * told.fits:.2g} %" if told.fits else f"none of {told.worlds}"
     return "\n".join(
         [
-            _wrap(f"{kit.name}: {len(told.readings)} readings, in the order that settles the verdict soonest", width),
+            _wrap(f"{kit.name}: {readings}, in the order that settles the verdict soonest", width),
             _wrap(
                 "For ranking only: what is not measured was drawn from its plausible range. Of kits so drawn "
-                f"{share} fit; of this kit that says nothing.",
+                f"{share} fit; of this kit that says nothing. Minutes are our own choice.",
                 width,
             ),
         ]

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from fitment.catalogue.dictionary import find_dimension, find_kind
 from fitment.catalogue.mangled import date_fault, date_in_text
@@ -21,9 +22,11 @@ from fitment.finding import Verdict
 from fitment.joints.kinds import all_rules
 from fitment.kits.look_at import look_at
 from fitment.kits.report import Report
+from fitment.kits.report_json import report_object
 from fitment.kits.roles import whole_kit_checks
 from fitment.kits.rules import kit_rules
 from fitment.sheets.report_text import report_text
+from tests.kits.test_report import schema
 from tests.support.good_kit import BASES, Mix, failing, good, in_a_box, spherical, with_adapter
 from tests.support.seeds import MORE, SEEDS, Seed
 
@@ -47,7 +50,7 @@ NEVER_FAIL = {
 #: what of a base does not fit before anything is seeded into it, and why
 NOT_FITTING = {"adapter": {"rod-03": "the length that an adapter adds to its rod is not counted"}}
 
-DRAWS = 1000
+DRAWS = 500
 
 
 def report_on(mix: Mix) -> Report:
@@ -190,6 +193,30 @@ def test_a_weld_of_which_nobody_knows_is_printed() -> None:
     assert told not in printed(report_on(good()))
     for mix in (good().take("NORTH/IS-1 body", "welds"), good().set("NORTH/IS-1 body", welds="unknown")):
         assert told in printed(report_on(mix))
+
+
+def test_the_lines_are_in_the_json_as_its_schema_says() -> None:
+    report = report_on(good())
+    made = report_object(report)
+    Draft202012Validator(schema("check")).validate(made)
+    assert made["look_at"] == [{"key": one.key, "line": one.line, "source": one.source} for one in report.look_at]
+
+
+def test_holes_that_cannot_be_opened_say_so_beside_those_that_hold_the_thread() -> None:
+    (seed,) = (one for one in MORE if one.name == "no edge left beside the opened hole")
+    (found,) = (one for one in report_on(seed.seeded()).findings if one.rule == "pattern-03")
+    assert "NORTH/XM-1 mount holds the thread; the other holes cannot be opened or slotted" in found.because
+
+
+def test_while_it_is_not_known_whether_work_would_mend_the_seat_nothing_reckoned_from_it_is_a_misfit() -> None:
+    def of_the_stud(u: float) -> dict[str, Verdict]:
+        report = report_on(good().set("NORTH/RE-2 stud", u, large=12.2))
+        return {
+            one.rule: one.verdict for joint in report.joints if joint.id == "right.stud-eye" for one in joint.findings
+        }
+
+    assert of_the_stud(16.0)["cone-06"] is of_the_stud(16.0)["cone-03"] is Verdict.NOT_KNOWN
+    assert of_the_stud(0.01)["cone-06"] is not Verdict.NOT_KNOWN
 
 
 @pytest.mark.parametrize(

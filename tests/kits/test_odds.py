@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitment.cli.main import answer as cli
 from fitment.doubt import Draws
 from fitment.finding import Basis, Finding, Use, Verdict
 from fitment.joints.answering import Size, answer, fixed, formula, reading
@@ -233,3 +234,8 @@ def test_order_of_joints_changes_nothing() -> None:
         lambda: judged(draws, value("small", 0.5, 1.0, "rectangular")),
     ]
     assert odds(draws, build[0](), build[1]()).kit.fits == odds(draws, build[1](), build[0]()).kit.fits
+
+
+def test_samples_go_with_the_odds(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli(["check", "kit.toml", "--samples", "5000"]) == 2
+    assert capsys.readouterr().err == "fitment: --samples goes with --odds [odds-01]\n  add --odds\n"

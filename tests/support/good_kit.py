@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Iterable
 from copy import deepcopy
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
@@ -120,13 +119,6 @@ class Mix:
         for dimension in dimensions:
             del self.uses[name][dimension]
         return self
-
-    def change(self, name: str, dimension: str, **changes: object) -> Mix:
-        self.uses[name][dimension] = replace(self.uses[name][dimension], **changes)  # type: ignore[arg-type]
-        return self
-
-    def number(self, name: str, dimension: str) -> float:
-        return self.uses[name][dimension].number
 
     def say(self, section: str, **facts: str | float) -> Mix:
         """Writes keys of a table of the kit file."""
@@ -460,17 +452,3 @@ BASES = {
     "no column": without_column,
     "box": in_a_box,
 }
-
-
-def changed(mix: Mix, *steps: tuple[str, str, Given]) -> Mix:
-    """The kit with values set: feature, dimension, value."""
-    for name, dimension, value in steps:
-        mix.set(name, **{dimension.replace("-", "_"): value})
-    return mix
-
-
-def features_of(mix: Mix) -> Iterable[tuple[str, str, Use]]:
-    """Every value: feature name, dimension, use."""
-    for name, uses in mix.uses.items():
-        for dimension, use in uses.items():
-            yield name, dimension, use

@@ -18,7 +18,7 @@ from sqlalchemy.engine import Connection
 
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.dictionary import dimensions_of, part_kinds
-from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
+from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle, NoSuchPart
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
 from fitment.finding import Basis, Use
@@ -26,10 +26,12 @@ from fitment.joints.registration import Feature, Trial
 from fitment.quantity.axes import datum_of
 from fitment.quantity.show import show_quantity
 
+_EMPTY = "the catalogue is empty: import sheets first"
 # Light table clauses instead of the models: a look-up need not load the ORM. A test holds them to the models.
 PART = sa.table("part", *map(sa.column, ("id", "shop", "ref", "kind", "maker", "number", "name")))
 ITEM = sa.table("item", *map(sa.column, ("id", "shop", "ref", "part_id")))
 VEHICLE = sa.table("vehicle", *map(sa.column, ("id", "shop", "ref", "maker", "model", "years")))
+FITTED = sa.table("fitted_to", *map(sa.column, ("part_id", "vehicle_id", "position")))
 CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
 READING = sa.table("reading", *map(sa.column, ("id", "uid", "sitting_id")))
 SITTING = sa.table("sitting", *map(sa.column, ("id", "shop", "ref", "datum", "axes")))
@@ -62,6 +64,13 @@ _VALUES = sa.select(ADOPTED).where(
     sa.or_(ADOPTED.c.part_id == sa.bindparam("part_id"), ADOPTED.c.item_id == sa.bindparam("item_id"))
 )
 _VEHICLE_VALUES = sa.select(ADOPTED).where(ADOPTED.c.vehicle_id == sa.bindparam("vehicle_id"))
+_OWN = (
+    sa.select(PART.c.shop, PART.c.ref, ITEM.c.shop.label("of_item"), ITEM.c.ref.label("item"))
+    .select_from(FITTED)
+    .join(PART, FITTED.c.part_id == PART.c.id)
+    .outerjoin(ITEM, ITEM.c.part_id == PART.c.id)
+    .where(FITTED.c.vehicle_id == sa.bindparam("vehicle_id"))
+)
 _SITTINGS = (
     sa.select(READING.c.uid, SITTING.c.shop, SITTING.c.ref, SITTING.c.datum, SITTING.c.axes)
     .join(SITTING, READING.c.sitting_id == SITTING.c.id)
@@ -183,15 +192,21 @@ class Book:
         shop, slash, ref = reference.rpartition("/")
         return {"shop": shop if slash else self._own.shop, "ref": ref}
 
-    def _not_found(self, what: str, reference: str, tables: tuple[Any, ...]) -> NotFoundFault:
-        known = [
-            f"{shop}/{ref}"
-            for table in tables
-            for shop, ref in self._connection.execute(sa.select(table.c.shop, table.c.ref))
-        ]
+    def _no_part(self, reference: str) -> NoSuchPart:
+        parts = sa.select(PART.c.shop, PART.c.ref, PART.c.kind)
+        items = sa.select(ITEM.c.shop, ITEM.c.ref, PART.c.kind).join(PART, PART.c.id == ITEM.c.part_id)
+        rows = [row for query in (parts, items) for row in self._connection.execute(query)]
+        fault = NoSuchPart(f"no part {reference} in the catalogue", code="ref-02")
+        fault.known = {f"{shop}/{ref}": kind for shop, ref, kind in rows}
+        fault.mending = nearest(reference, fault.known) if rows else _EMPTY
+        return fault
+
+    def _no_vehicle(self, reference: str) -> NotFoundFault:
+        rows = self._connection.execute(sa.select(VEHICLE.c.shop, VEHICLE.c.ref))
+        known = [f"{shop}/{ref}" for shop, ref in rows]
         return NotFoundFault(
-            f"no {what} {reference} in the catalogue",
-            mending=nearest(reference, known) if known else "the catalogue is empty: import sheets first",
+            f"no vehicle {reference} in the catalogue",
+            mending=nearest(reference, known) if known else _EMPTY,
             code="ref-02",
         )
 
@@ -207,7 +222,7 @@ class Book:
         if is_item:
             found = self._connection.execute(_ITEM, key).one_or_none()
         if found is None:
-            raise self._not_found("part", reference, (PART, ITEM))
+            raise self._no_part(reference)
         ids = {"part_id": found.part_id if is_item else found.id, "item_id": found.id if is_item else None}
         rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
         name = f"{found.shop}/{found.ref}"
@@ -256,12 +271,19 @@ class Book:
         """
         row = self._connection.execute(_VEHICLE, self._split(reference)).one_or_none()
         if row is None:
-            raise self._not_found("vehicle", reference, (VEHICLE,))
+            raise self._no_vehicle(reference)
         title = " ".join(filter(None, (row.maker, row.model, row.years)))
         name = f"{row.shop}/{row.ref}"
         rows = [found._mapping for found in self._connection.execute(_VEHICLE_VALUES, {"vehicle_id": row.id})]
         datums, cautions = self._datums("vehicle", name, rows)
-        return FoundVehicle(name, title, features_of("vehicle", name, False, rows), cautions, datums)
+        features = features_of("vehicle", name, False, rows)
+        return FoundVehicle(name, title, features, cautions, datums, self._came_with(row.id))
+
+    def _came_with(self, vehicle_id: int) -> frozenset[str]:
+        """The parts that were fitted to a vehicle, and their items."""
+        fitted = self._connection.execute(_OWN, {"vehicle_id": vehicle_id}).all()
+        parts = {f"{row.shop}/{row.ref}" for row in fitted}
+        return frozenset(parts | {f"{row.of_item}/{row.item}" for row in fitted if row.item is not None})
 
 
 @contextmanager

@@ -21,6 +21,9 @@ from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
 
+#: of every file of SQLite (its file format, 1.3)
+_FIRST_BYTES = b"SQLite format 3\0"
+
 
 def default_url() -> str:
     """The URL of the user's own catalogue: FITMENT_DB, or one SQLite file in the user's data folder."""
@@ -45,8 +48,13 @@ def sqlite_file(url: str) -> Path | None:
 def _tune(connection: Any, _record: Any) -> None:
     if isinstance(connection, sqlite3.Connection):
         connection.isolation_level = None  # we begin transactions ourselves, so that DDL is inside them too
-        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "journal_mode=WAL", "synchronous=NORMAL"):
+        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=NORMAL"):
             connection.execute(f"PRAGMA {pragma}")
+
+
+def _log_ahead(connection: Any, _record: Any) -> None:
+    """A new file keeps its journal ahead; the file remembers it, so that opening another never changes it."""
+    connection.execute("PRAGMA journal_mode=WAL")
 
 
 def make_engine(url: str) -> Engine:
@@ -103,6 +111,8 @@ def create(url: str, shop: str = "OWN", uid: str | None = None) -> Engine:
         with storage_faults(url):
             file.parent.mkdir(parents=True, exist_ok=True)
     engine = make_engine(url)
+    if engine.dialect.name == "sqlite":
+        sa.event.listen(engine, "connect", _log_ahead)
     with storage_faults(url), engine.begin() as connection:
         _migrate(connection)
         _first_row(connection, shop, uid or str(uuid.uuid4()))
@@ -130,6 +140,8 @@ def open_engine(url: str | None) -> Engine:
             mending="name an existing file with --db, or make one: fitment catalogue create",
             code="db-01",
         )
+    if file is not None:
+        _is_database(file)
     engine = make_engine(url)
     with storage_faults(url), engine.connect() as connection:
         found = _schema_of(connection)
@@ -156,6 +168,23 @@ def open_engine(url: str | None) -> Engine:
         derive_all(connection)  # by the rule of this program, which an older one may not have had
     print(f"fitment: brought the catalogue from schema {found} to {SCHEMA}", file=sys.stderr)
     return engine
+
+
+def _is_database(file: Path) -> None:
+    """Refuses a file that SQLite did not write; SQLite itself would make a database of an empty one.
+
+    Raises:
+        StorageFault: it is empty, or something else.
+    """
+    with storage_faults(f"sqlite:///{file}"), file.open("rb") as content:
+        first = content.read(len(_FIRST_BYTES))
+    if first != _FIRST_BYTES:
+        raise StorageFault(
+            f"{'this file is not a database' if first else 'this file is empty'}, so not a catalogue of parts",
+            place=str(file),
+            mending="name another with --db, or make one: fitment catalogue create",
+            code="db-02",
+        )
 
 
 @contextmanager

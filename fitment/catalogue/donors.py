@@ -12,11 +12,8 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.book import ADOPTED, ITEM, PART, VEHICLE, use_of
+from fitment.catalogue.book import ADOPTED, FITTED, ITEM, PART, VEHICLE, use_of
 from fitment.catalogue.windows import Standing, State, Window, standing
-
-# a light table clause, as in book.py; a test holds it to the model
-FITTED = sa.table("fitted_to", *map(sa.column, ("part_id", "vehicle_id", "position")))
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
-from fitment.catalogue.records import Pen, today
+from fitment.catalogue.records import Pen, not_to_come, today
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.values import bare_unit, read_values, shown
 from fitment.errors import DataFault, NotFoundFault, nearest
@@ -135,7 +135,7 @@ def put_sitting(pen: Pen, said: SittingWords, survey_of: Vehicle | None = None) 
         )
     fields = {
         "who": checked_who(said.who),
-        "dated": checked_date(said.date) if said.date else "",
+        "dated": not_to_come(checked_date(said.date)) if said.date else "",
         "tool": find_tool(said.tool).code if said.tool else "",
         "datum": said.datum,
         "axes": checked_axes(said.axes) if said.axes else "",

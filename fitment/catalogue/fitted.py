@@ -8,14 +8,11 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
-from fitment.catalogue.book import ITEM, PART, STATEMENT, Book
+from fitment.catalogue.book import ITEM, STATEMENT, Book
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.donors import fitted_to
 from fitment.catalogue.found import CameWith, FoundVehicle
 
-_ITEMS = sa.select(ITEM.c.shop, ITEM.c.ref, PART.c.shop.label("of_shop"), PART.c.ref.label("of")).join(
-    PART, ITEM.c.part_id == PART.c.id
-)
 _PRICES = (
     sa.select(ITEM.c.shop, ITEM.c.ref, STATEMENT.c.text)
     .join(STATEMENT, STATEMENT.c.item_id == ITEM.c.id)
@@ -30,13 +27,8 @@ class Shelf(Book):
     def came_with(self, vehicle: FoundVehicle) -> CameWith:
         """Its parts, their items, and prices."""
         references = fitted_to(self._connection, vehicle.name)
-        items = [
-            f"{row.shop}/{row.ref}"
-            for row in self._connection.execute(_ITEMS)
-            if f"{row.of_shop}/{row.of}" in references
-        ]
         prices = {f"{row.shop}/{row.ref}": row.text for row in self._connection.execute(_PRICES)}
-        return CameWith(tuple(map(self.find, references)), frozenset((*references, *items)), prices)
+        return CameWith(tuple(map(self.find, references)), vehicle.own or frozenset(), prices)
 
 
 @contextmanager

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Protocol
 
+from fitment.errors import NotFoundFault
 from fitment.joints.registration import Feature
 
 
@@ -57,6 +59,7 @@ class FoundVehicle:
         features: every feature of a vehicle by name (``body``, ``corner.left``), empty ones included.
         cautions: what its points leave open: several datums, sittings without axes.
         datums: the datums that its adopted points are taken from, in the words of their sittings.
+        own: references of the parts that were fitted to it and of their items; None where the book cannot say.
     """
 
     name: str
@@ -64,6 +67,13 @@ class FoundVehicle:
     features: Mapping[str, Feature] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
     datums: tuple[str, ...] = ()
+    own: frozenset[str] | None = None
+
+
+class NoSuchPart(NotFoundFault):
+    """No part or item of a reference; `known` has those that there are, with their kinds."""
+
+    known: Mapping[str, str] = MappingProxyType({})
 
 
 class PartsBook(Protocol):

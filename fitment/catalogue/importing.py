@@ -14,10 +14,10 @@ from fitment.catalogue.collecting import Collector
 from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
 from fitment.catalogue.mangled import date_fault, date_in_text
-from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.records import Pen, not_to_come, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
-from fitment.catalogue.values import bare_unit, read_values
+from fitment.catalogue.values import bare_unit, read_values, takes_bare_unit
 from fitment.errors import DataFault, FitmentError, nearest
 from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
@@ -204,7 +204,7 @@ def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
         Sitting,
         reference,
         who=cells.get("who"),
-        dated=cells.get("date"),
+        dated=not_to_come(cells.get("date", "")),
         source_id=source.id,
         tool=find_tool(cells["tool"]).code if "tool" in cells else None,
         vehicle_id=vehicle.id if vehicle else None,
@@ -272,6 +272,29 @@ def _readings(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
             collector.row(fault, sheet, row)
 
 
+def _same_units(system: str, sheet: Sheet, row: Row, filled: list[Column]) -> None:
+    """Refuses a row in other units than the units row, unless all that they disagree about is written with its unit.
+
+    Raises:
+        DataFault: naming both.
+    """
+    told = [
+        column.heading
+        for column in filled
+        if column.heading.by_row
+        and column.heading.unit not in ("", bare_unit(column.dimension, system))
+        and takes_bare_unit(column.dimension, row.cells[column.heading.name])
+    ]
+    if told:
+        names = ", ".join(heading.name for heading in told)
+        raise DataFault(
+            f'the row says its units are "{system}", and the units row says "{told[0].unit}" of {names}',
+            place=sheet.place(row, "units"),
+            mending="make the two agree, or write each value with its unit: 9/16 in",
+            code="sheet-25",
+        )
+
+
 def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Column], collector: Collector) -> None:
     filled = [column for column in columns if column.heading.name in row.cells]
     if not filled or sheet.kind not in row.cells:
@@ -286,6 +309,8 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
     if system not in (None, "mm", "inch"):
         raise DataFault(f'units are "{system}"', mending="allowed: mm, inch", code="sheet-16")
     _condition(condition)
+    if system is not None:
+        _same_units(system, sheet, row, filled)
     table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
     thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
     for column in filled:

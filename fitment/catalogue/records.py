@@ -52,6 +52,28 @@ def today() -> str:
     return now.date().isoformat()
 
 
+def not_to_come(dated: str) -> str:
+    """The date of a sitting, which is over: at most tomorrow's, since it is later elsewhere; other texts as they are.
+
+    Where SOURCE_DATE_EPOCH fixes the date it need not be the true one, so any date will do.
+
+    Raises:
+        DataFault: it is yet to come.
+    """
+    now = datetime.datetime.now(datetime.UTC).date()
+    try:
+        to_come = datetime.date.fromisoformat(dated) > now + datetime.timedelta(days=1)
+    except ValueError:
+        return dated
+    if to_come and not os.environ.get("SOURCE_DATE_EPOCH"):
+        raise DataFault(
+            f"the sitting is dated {dated}, which is yet to come: today is {now.isoformat()}",
+            mending="write the day on which it was measured, year-month-day; or set this computer's clock",
+            code="sitting-04",
+        )
+    return dated
+
+
 def uid_of(*words: object) -> str:
     """The uid that follows from what a record says."""
     return str(uuid.uuid5(_SPACE, json.dumps(words)))
@@ -144,8 +166,9 @@ class Pen:
                     self._filled_in = True
                     self._touch_read_in(found)
                 elif getattr(found, name) != value:
+                    told, old, new = self._told(name, getattr(found, name), value)
                     raise DataFault(
-                        f'{found.reference} is there already with {name} "{getattr(found, name)}", not "{value}"',
+                        f'{found.reference} is there already with {told} "{old}", not "{new}"',
                         mending="use another reference, or leave the cell empty",
                         code="ref-03",
                     )
@@ -161,6 +184,14 @@ class Pen:
         self.added[table.__name__.lower()] += 1
         self.lines.append(f"+ {table.__name__.lower()} {shop}/{ref}")
         return record
+
+    def _told(self, name: str, *values: Any) -> list[Any]:
+        """A field and its values for people: references in place of the numbers of rows."""
+        tables: dict[str, Any] = {"part_id": Part, "source_id": Source, "vehicle_id": Vehicle}
+        table = tables.get(name)
+        if table is None:
+            return [name.replace("_", " "), *values]
+        return [name.removesuffix("_id"), *(self.session.get_one(table, value).reference for value in values)]
 
     def _not_taken(self, table: type[Any], shop: str, ref: str) -> None:
         """Vehicles, parts and items share one space of references, so that a kit can name any by it."""

@@ -20,11 +20,19 @@ _WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 
 @dataclass(frozen=True)
 class Heading:
-    """One column: its name, the unit in its brackets ("" if none) and its letter in a workbook ("" in CSV)."""
+    """One column.
+
+    Attributes:
+        name: without its unit.
+        unit: in its brackets, or else in the units row; "" if in neither.
+        letter: its letter in a workbook; "" in CSV.
+        by_row: whether only the units row gives the unit, of which a row of readings may say otherwise.
+    """
 
     name: str
     unit: str
     letter: str = ""
+    by_row: bool = False
 
     @property
     def place(self) -> str:
@@ -192,7 +200,10 @@ def build_sheet(lines: Sequence[tuple[int, list[str | Refused]]], path: str, let
         else:
             rows.append(row)
     final = {
-        heading.name: replace(heading, unit=_agreed(heading, units.get(heading.name, ""), path)) for heading in headings
+        heading.name: replace(
+            heading, unit=_agreed(heading, units.get(heading.name, ""), path), by_row=not heading.unit
+        )
+        for heading in headings
     }
     return Sheet(path, names[0], final, tuple(rows), heading_row, tuple(faults))
 

@@ -1,7 +1,7 @@
 """From the text of a cell to values: by the dictionary's kind of value, with tool, unit and doubt.
 
 Text is ``value [@tool] [!]``; several repeats, or several distances between holes, are parted by ``;``. ``!`` says
-that a value outside the plausible range is meant. What is stored can always be made again from the text, the bare unit
+that a value outside the plausible range is meant, but not that a size is zero or less. What is stored can always be made again from the text, the bare unit
 and the tool.
 """
 
@@ -138,6 +138,7 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
         raise DataFault(f'"{entered}" has no value', mending="write a value, or leave the cell empty", code="value-01")
     if dimension.value_kind in NUMERIC:
         quantity = parse_quantity(text, dimension.value_kind, unit or None)
+        _possible(dimension, quantity.value)
         if not sure:
             _plausible(dimension, quantity.value)
         used = _tool_for(dimension, tool, sitting_tool, quantity.value) if measured or tool else None
@@ -151,6 +152,7 @@ def _read_one(dimension: Dimension, text: str, unit: str, sitting_tool: str, mea
     code = tool.code if tool else ""
     if dimension.value_kind == "taper":
         taper = parse_taper(text)
+        _possible(dimension, taper.ratio)
         if not sure:
             _plausible(dimension, taper.ratio)
         spread = taper.half_width / 3**0.5 if taper.half_width is not None else None
@@ -202,6 +204,12 @@ def _kept_unit(text: str, dimension: Dimension, unit: str) -> str:
     return ""
 
 
+def takes_bare_unit(dimension: Dimension, text: str) -> bool:
+    """Whether any value of a cell is written without its unit, so that it takes that of its column or row."""
+    pieces = (piece.rstrip("! ").partition("@")[0].strip() for piece in text.split(";"))
+    return any(_kept_unit(piece, dimension, "bare") for piece in pieces if piece)
+
+
 def _word_of(dimension: Dimension, text: str) -> str:
     if dimension.value_kind == "thread":
         name = parse_thread(text)
@@ -217,6 +225,17 @@ def _word_of(dimension: Dimension, text: str) -> str:
             f'{dimension.dimension} cannot be "{text}"', mending=nearest(text, dimension.words), code="value-03"
         )
     return " ".join(text.split())
+
+
+def _possible(dimension: Dimension, value: float) -> None:
+    """Refuses what cannot be, however sure its writer is."""
+    if dimension.above_zero and value <= 0:
+        shown = show_taper(value) if dimension.value_kind == "taper" else show_quantity(value, dimension.value_kind)
+        raise DataFault(
+            f"{dimension.title} {shown} cannot be zero or less",
+            mending="write what the tool reads; leave the cell empty if it was not measured",
+            code="value-06",
+        )
 
 
 def _plausible(dimension: Dimension, value: float) -> None:

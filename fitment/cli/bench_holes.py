@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -144,7 +145,7 @@ def _answer(pattern: HolePattern, system: str) -> str:
     if pattern.others:
         more = f"{len(pattern.others) + 1} patterns" if pattern.others[1:] else "two patterns"
         return f"not known: {more} agree with these distances; measure {_telling(pattern, system)}"
-    widest = max(max(position.u_x, position.u_y) for position in pattern.positions)
+    widest = _widest(pattern.positions)
     checked = "" if pattern.freedom else ", but no distance checks another"
     return (
         f"solved: {count} holes from {given} distance{'s' if given > 1 else ''}, "
@@ -221,7 +222,7 @@ def _lines(
             told = "as you said" if clockwise else "or the mirror image: say --clockwise yes or no"
             lines.append(f"holes {', '.join(map(str, pattern.facing))} run {way} as one looks at the face ({told})")
         if pattern.settled:
-            lines += ["", "for the catalogue, feature pattern, mm", *_catalogue(pattern.positions)]
+            lines += ["", *_catalogue(pattern.positions)]
     if following:
         lines += ["", f"next: {following['measure']} ({following['tool']}; tells {following['separates']})"]
     return lines
@@ -260,7 +261,20 @@ def _table(positions: tuple[HolePosition, ...], system: str) -> list[str]:
 
 
 def _catalogue(positions: tuple[HolePosition, ...]) -> list[str]:
-    return [f"  hole-{p.hole} = {_plain(p.x)}, {_plain(p.y)}, 0" for p in positions]
+    # one doubt for all, as that of the hole that the others are laid from is in theirs
+    u = f"u={math.ceil(1000 * _widest(positions)) / 1000:g}"
+    points = [f'"hole-{p.hole}={_plain(p.x)}, {_plain(p.y)}, 0 {u}"' for p in positions]
+    return [
+        "for the catalogue, feature mount, mm; these run from hole 1 with x towards hole 2: turn and shift them first",
+        "(x forward, y left, z up; rack: from midway between its inner balls; crossmember: from the car's datum)",
+        "  fitment reading add REF mount --sitting NAME --who INITIALS --units mm \\",
+        *(f"    {point} \\" for point in points[:-1]),
+        f"    {points[-1]}",
+    ]
+
+
+def _widest(positions: tuple[HolePosition, ...]) -> float:
+    return max(max(position.u_x, position.u_y) for position in positions)
 
 
 def _plain(value: float) -> str:

@@ -60,7 +60,7 @@ def mate(
     else:
         say("\n".join(_lines(answer, system)))
     if answer.verdict.exit_code == 4:
-        hint("write what is missing beside the rest, as in M14x1.5-RH, hand=RH or depth=25", quiet)
+        hint('write what is missing beside the rest, as in "M14x1.5-RH depth=25"', quiet)
     raise typer.Exit(answer.verdict.exit_code)
 
 

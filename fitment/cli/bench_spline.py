@@ -54,6 +54,7 @@ def spline(
     A miscount by one is always considered. Example: fitment bench spline --count 36 --od 17.4
     """
     from fitment.identify.splines import FORMS, SplineReadings, identify_splines
+    from fitment.sheets.finding_text import in_system
     from fitment.standards.splines import index_step
 
     system, prior = units_named(units), prior_named(prior)
@@ -143,7 +144,10 @@ def spline(
     ]
     lines += [f"caution: {caution}" for caution in cautions]
     if found.next is not None:
-        lines += ["", f"next: {found.next.measure} ({found.next.tool}), to tell {found.next.separates}"]
+        lines += [
+            "",
+            f"next: {in_system(found.next.measure, system)} ({found.next.tool}), to tell {found.next.separates}",
+        ]
     say("\n".join(lines))
     hint("trade names are labels: match a joint on count, form and measured diameter", quiet)
     raise typer.Exit(code)

@@ -162,9 +162,8 @@ def _distance(text: str, system: str) -> tuple[HoleDistance, Understood]:
 def _diameter(text: str, system: str) -> tuple[str, HoleDiameter, Understood]:
     match = _DIAMETER.fullmatch(text.casefold())
     if match is None:
-        raise DataFault(
-            "this is no diameter of a hole", mending='write the hole and its diameter: "1 10.5"', code="holes-01"
-        )
+        form = "the diameter alone: 10.5" if text.startswith("all ") else 'the hole and its diameter: "1 10.5"'
+        raise DataFault("this is no diameter of a hole", mending=f"write {form}", code="holes-01")
     hole = match["hole"] if match["hole"] == "all" else str(int(match["hole"]))
     found = _length(text[match.start("value") :], system, "calliper-inside", f"dia {hole}", text)
     return hole, HoleDiameter(found.value, found.u, hole), found

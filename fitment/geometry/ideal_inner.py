@@ -83,11 +83,15 @@ def inner_moved(corner: Corner, inner: Vector, steer: Values) -> Values:
         corner: the wheel; a fixed steering axis will do.
         inner: the inner ball centre with the wheels straight; it moves across the car.
         steer: wanted steer angle of this wheel, + to the left.
+
+    Returns:
+        The displacement; NaN where the rod is too short to reach the arm at that angle.
     """
     import numpy as np
 
     length = (corner.arm_eye - inner).length()
     eye = at_travel(corner, HeldToe(-corner.side * steer), 0.0).arm_eye
-    across = np.sqrt(length**2 - (eye.x - inner.x) ** 2 - (eye.z - inner.z) ** 2)
+    with np.errstate(invalid="ignore"):  # NaN is meant
+        across = np.sqrt(length**2 - (eye.x - inner.x) ** 2 - (eye.z - inner.z) ** 2)
     moved: Values = eye.y - corner.side * across - inner.y
     return moved

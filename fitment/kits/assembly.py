@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from fitment.catalogue.found import FoundPart, FoundVehicle, PartsBook
+from fitment.catalogue.found import FoundPart, FoundVehicle, NoSuchPart, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
 from fitment.finding import Gap
 from fitment.joints.registration import Feature, JointKind
@@ -15,7 +15,7 @@ from fitment.kits.joint import Joint
 from fitment.kits.kit import AdapterRef, Kit, PartRef
 from fitment.kits.rack_turned import turned_rack
 from fitment.kits.roles import addresses, facts, joins, roles, whole_kit_checks
-from fitment.kits.sides import with_sides
+from fitment.kits.sides import side_cautions, with_sides
 
 T = TypeVar("T")
 
@@ -116,14 +116,18 @@ def assemble(kit: Kit, book: PartsBook, kinds: Mapping[str, JointKind]) -> Assem
                 made = [joint for joint in made if joint.kind]
             joints.extend(made)
     joints = with_sides(joints, kit.parts, found)
-    named = [_named(ref.address, ref.role.spoken(ref.section), found[ref.address]) for ref in kit.parts]
+    on_side = side_cautions(kit.parts, found)
+    named = [
+        _named(ref.address, ref.role.spoken(ref.section), found[ref.address], on_side.get(ref.address, ()))
+        for ref in kit.parts
+    ]
     named += [_named(f"adapter.{number}", "adapter", part) for number, (_, part) in enumerate(adapters, 1)]
     not_checked = tuple(dict.fromkeys([*left_out, *(row.title for row in whole_kit_checks().values())]))
     return Assembly(target, tuple(named), found, tuple(joints), not_checked, tuple(adapters))
 
 
-def _named(address: str, role: str, part: FoundPart) -> NamedPart:
-    return NamedPart(address, role, part.name, part.kind, part.title, part.is_item, part.cautions)
+def _named(address: str, role: str, part: FoundPart, cautions: tuple[str, ...] = ()) -> NamedPart:
+    return NamedPart(address, role, part.name, part.kind, part.title, part.is_item, (*part.cautions, *cautions))
 
 
 def _spoken(address: str) -> str:
@@ -208,22 +212,29 @@ class _Finder:
             self.faults.append(fault.at(kit.target_place))
             return None
 
-    def _find(self, reference: str, place: str) -> FoundPart | None:
+    def _find(self, reference: str, place: str, kinds: Collection[str]) -> FoundPart | None:
         try:
             return self._book.find(reference)
+        except NoSuchPart as fault:
+            if fault.known:
+                fitting = [name for name, kind in fault.known.items() if kind in kinds]
+                none = f"the catalogue has no {' or '.join(kind.replace('-', ' ') for kind in kinds)}"
+                fault.mending = nearest(reference, fitting) if fitting else none
+            self.faults.append(fault.at(place))
+            return None
         except (NotFoundFault, DataFault) as fault:
             self.faults.append(fault.at(place))
             return None
 
     def part(self, ref: PartRef) -> FoundPart | None:
-        part = self._find(ref.reference, ref.place)
+        part = self._find(ref.reference, ref.place, ref.role.part_kinds)
         if part and part.kind not in ref.role.part_kinds:
             self._wrong_kind(part, " or ".join(ref.role.part_kinds), ref.role.spoken(ref.section), ref.place)
             return None
         return part
 
     def adapter(self, ref: AdapterRef) -> FoundPart | None:
-        part = self._find(ref.reference, ref.place)
+        part = self._find(ref.reference, ref.place, ("adapter",))
         if part is None:
             return None
         if part.kind != "adapter":

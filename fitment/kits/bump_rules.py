@@ -20,7 +20,8 @@ CHANGE = Rule(
     source="Geometry (spatial linkage in closed form), 500 samples. About 0.05 deg in 25 mm is quoted as typical of "
     "the front of production cars (second hand); toe_change: own suggestion, no source.",
     limits="toe_change, where the kit states it.",
-    leaves_out="Travel beyond 25 mm, roll, bushes and play: the curves over all of the travel are in fitment steer. "
+    leaves_out="The arm's eye is that of rod-02. "
+    "Travel beyond 25 mm, roll, bushes and play: the curves over all of the travel are in fitment steer. "
     "The outer ball is where the survey has it: another car's knuckle, a taller stud or a spacer moves it.",
 )
 UNLIKE = Rule(

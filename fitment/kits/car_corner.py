@@ -14,6 +14,9 @@ from fitment.doubt import Draws
 from fitment.finding import Gap, Use
 from fitment.joints.answering import Size, fixed, formula, lacking, size_of
 from fitment.joints.registration import Feature
+from fitment.kits.arm_eye import arm_eye
+from fitment.kits.assembly import Assembly
+from fitment.kits.chain import address_of
 from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:
@@ -26,6 +29,8 @@ SIGNS = {"left": 1, "right": -1}
 _LOWER = ("lower-front", "lower-rear", "lower-ball")
 _UPPER = ("upper-front", "upper-rear", "upper-ball")
 _STRUT = ("strut-top", "strut-lower")
+#: points that lie on their own side of the middle; pivots and inner balls may lie across it
+_OUTER = ("lower-ball", "upper-ball", "strut-top", "arm-eye", "wheel-centre")
 #: mm along a steering axis of which only the direction is known; any will do
 _ALONG = 100.0
 
@@ -41,6 +46,8 @@ class FrontWheel:
         lower: lower point of the steering axis; not known where that is only taken as upright.
         up: direction up the steering axis; not known likewise.
         centre: wheel centre.
+        eye: ball centre in the steering arm's eye, a `Vector`.
+        eye_told: what `eye` takes for granted; "" where there is nothing to tell.
         notes: what was taken for granted.
     """
 
@@ -50,6 +57,8 @@ class FrontWheel:
     lower: Size
     up: Size
     centre: Size
+    eye: Size
+    eye_told: str
     notes: tuple[str, ...]
 
     @property
@@ -71,12 +80,24 @@ def several_datums(vehicle: FoundVehicle) -> Gap | None:
     return Gap(vehicle.name, "datum", f"its points are taken from several: {'; '.join(vehicle.datums)}")
 
 
-def surveyed_point(vehicle: FoundVehicle, feature: Feature, name: str) -> Size:
-    """A surveyed point as a `Vector`."""
+def astray(vehicle: FoundVehicle, side: str) -> Gap | None:
+    """Why the points of a corner cannot be used: several datums, or axes mirrored; None where they can."""
+    if (several := several_datums(vehicle)) is not None:
+        return several
+    uses = [use for name in _OUTER if (use := surveyed_corner(vehicle, side).get(name)) is not None]
+    if not any(SIGNS[side] * point_of(use)[1] < 0 for use in uses):
+        return None
+    other = "right" if side == "left" else "left"
+    return Gap(vehicle.name, f"corner.{side}", f"lies {other} of the middle: check the sitting's axes")
+
+
+def surveyed_point(vehicle: FoundVehicle, side: str, name: str) -> Size:
+    """A surveyed point of a corner as a `Vector`."""
+    feature = surveyed_corner(vehicle, side)
     use = feature.get(name)
     if use is None:
         return lacking(feature.gap(name))
-    if (gap := several_datums(vehicle)) is not None:
+    if (gap := astray(vehicle, side)) is not None:
         return lacking(gap)
     return Size(lambda pick: _vector(use, pick), (use,))
 
@@ -87,34 +108,41 @@ def _vector(use: Use, pick: Any) -> Vector:
     return vector(pick.of_point(use) if isinstance(pick, Draws) else point_of(use))
 
 
-def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, foreign: bool) -> FrontWheel:
+def wheel_on_car(assembly: Assembly, side: str) -> FrontWheel:
+    """One front wheel of the car that a kit makes: the one place that its arm's eye is taken from."""
+
+    def make() -> FrontWheel:
+        knuckle, own = assembly.found.get(address_of("knuckle", side)), assembly.target.own
+        came = None if knuckle is None or own is None else knuckle.name in own
+        return front_wheel(assembly.target, side, knuckle, came)
+
+    return assembly.once(f"{side} front wheel", make)
+
+
+def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, came: bool | None) -> FrontWheel:
     """One front wheel.
 
     Args:
         vehicle: the surveyed car.
         side: ``left`` or ``right``.
         knuckle: the knuckle on it, where one is named.
-        foreign: whether that came off another car, so that the arm's eye lies where its own dimensions say.
+        came: whether that came with the car; else the arm's eye lies where its own dimensions say. None where nothing
+            tells.
     """
     feature = surveyed_corner(vehicle, side)
-    at = {
-        name: surveyed_point(vehicle, feature, name) for name in (*_LOWER, *_UPPER, *_STRUT, "arm-eye", "wheel-centre")
-    }
+    at = {name: surveyed_point(vehicle, side, name) for name in (*_LOWER, *_UPPER, *_STRUT, "arm-eye", "wheel-centre")}
     links, moves, wanted = _links(at, feature, side)
     notes: list[str] = []
     lower, up = formula(_lower, links), formula(_up, links)
-    eye = at["arm-eye"]
-    if foreign and knuckle is not None:
-        eye = _eye_of(knuckle, side, lower, up)
-        notes.append(
-            f"{knuckle.name} is another car's knuckle: its arm's eye is moved, and nothing else of it (ball joints, "
-            "wheel centre, inclination) is counted"
-        )
-    elif not links.known and knuckle is not None and (upright := _upright(knuckle, side, eye)).known:
+    found = arm_eye(knuckle, came, at["arm-eye"], lower, up, SIGNS[side])
+    eye = found.at
+    if found.told:
+        notes.append(found.told)
+    if not found.moved and not links.known and knuckle is not None and (upright := _upright(knuckle, side, eye)).known:
         links = upright
         notes.append(f"{side} steering axis taken as upright, by the arm of {knuckle.name}: no castor or inclination")
     centre, instead = at["wheel-centre"], at["wheel-centre"]
-    if not centre.known and several_datums(vehicle) is None:
+    if not centre.known and astray(vehicle, side) is None:
         instead = formula(_lower, links)
         if moves:
             notes.append(f"{side} wheel centre not surveyed: travel is that of the lower ball joint")
@@ -125,7 +153,7 @@ def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, for
             notes.append(f"{side} {name} not measured: taken as 0")
     corner = formula(_corner(SIGNS[side]), links, eye, instead, angles["toe"], angles["camber"])
     moving = corner if moves else lacking(*(gap for size in wanted for gap in size.gaps))
-    return FrontWheel(side, corner, moving, lower, up, centre, tuple(notes))
+    return FrontWheel(side, corner, moving, lower, up, centre, eye, found.told, tuple(notes))
 
 
 def _links(at: Mapping[str, Size], feature: Feature, side: str) -> tuple[Size, bool, list[Size]]:
@@ -190,20 +218,6 @@ def _corner(sign: int) -> Any:
         return Corner(sign, links, eye, centre, toe, camber)
 
     return make
-
-
-def _eye_of(knuckle: FoundPart, side: str, lower: Size, up: Size) -> Size:
-    """The eye of another knuckle on this car's steering axis, by the knuckle's own arm."""
-    body = knuckle.features["body"]
-    sign = SIGNS[side]
-
-    def place(foot: Any, along: Any, forward: Any, lateral: Any, height: Any) -> Any:
-        from fitment.geometry.frames import Vector
-
-        return foot + along.unit() * height + Vector(forward, sign * lateral, 0.0)
-
-    arm = (size_of(body, name) for name in ("arm-forward", "arm-lateral", "arm-height"))
-    return formula(place, lower, up, *arm)
 
 
 def _upright(knuckle: FoundPart, side: str, eye: Size) -> Size:

@@ -14,7 +14,7 @@ from fitment.joints.answering import Size, fixed, formula, lacking, names, size_
 from fitment.joints.registration import Feature
 from fitment.joints.thread_ends import thread_gap, thread_of
 from fitment.kits.assembly import Assembly
-from fitment.kits.car_corner import FrontWheel, front_wheel, surveyed_corner, surveyed_point
+from fitment.kits.car_corner import FrontWheel, front_wheel, surveyed_corner, surveyed_point, wheel_on_car
 from fitment.kits.chain import address_of
 from fitment.kits.front_axle import travel_of
 from fitment.kits.kit import Kit
@@ -80,7 +80,7 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         draws: samples; points that fall together in any of them are a gap.
     """
     knuckles = {side: _knuckle(fitted, side) for side in SIDES}
-    wheels = {side: front_wheel(vehicle, side, knuckles[side], False) for side in SIDES}
+    wheels = {side: front_wheel(vehicle, side, knuckles[side], True) for side in SIDES}
     racks = [part for part in fitted if part.kind == "rack"]
     rack = racks[0] if racks else None
     notes = [note for wheel in wheels.values() for note in wheel.notes]
@@ -117,16 +117,12 @@ def proposed(
     Args:
         kit: as its file states it.
         assembly: the kit put together.
-        own: references of the target's own parts and items: its rack sits where it sat, its knuckles' eyes lie where
-            they were surveyed.
+        own: references of the target's own parts and items: its rack sits where it sat.
         toes: toe of each wheel that the rods are set to, deg; None for that of the survey.
         draws: samples, as for `original`.
     """
     target = assembly.target
-    wheels = {}
-    for side in SIDES:
-        knuckle = assembly.found.get(address_of("knuckle", side))
-        wheels[side] = front_wheel(target, side, knuckle, knuckle is not None and knuckle.name not in own)
+    wheels = {side: wheel_on_car(assembly, side) for side in SIDES}
     notes = [note for wheel in wheels.values() for note in wheel.notes]
     rack = assembly.found.get("rack")
     offset = fixed(kit.seat.bar_offset)
@@ -193,7 +189,7 @@ def _steering(rack: Size, wheels: Mapping[str, FrontWheel], toes: tuple[Any, Any
 
 def _rack_as_it_came(vehicle: FoundVehicle) -> Size:
     """The rack between the surveyed inner balls."""
-    balls = [surveyed_point(vehicle, surveyed_corner(vehicle, side), "inner-ball") for side in SIDES]
+    balls = [surveyed_point(vehicle, side, "inner-ball") for side in SIDES]
 
     def between(left: Any, right: Any) -> Any:
         from fitment.geometry.rack import rack_between
@@ -256,7 +252,7 @@ def _stops_by_lock(vehicle: FoundVehicle, wheels: Mapping[str, FrontWheel]) -> t
     reached = []
     for side in SIDES:
         feature = surveyed_corner(vehicle, side)
-        ball, lock = surveyed_point(vehicle, feature, "inner-ball"), size_of(feature, "lock-inner")
+        ball, lock = surveyed_point(vehicle, side, "inner-ball"), size_of(feature, "lock-inner")
         reached.append(formula(_bar_at(wheels[side].sign), wheels[side].corner, ball, lock))
     import numpy as np
 

@@ -5,6 +5,7 @@ Few samples, as for ``fitment steer``: a pose costs too much for as many as a jo
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
@@ -17,7 +18,6 @@ from fitment.joints.registration import Setting, missing
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import surveyed_corner
 from fitment.kits.car_model import original, proposed
-from fitment.kits.chain import address_of
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import CROSSMEMBER, SAY_WHERE
 from fitment.kits.roles import SIDES
@@ -79,9 +79,7 @@ class CheckedCar:
     def __init__(self, kit: Kit, assembly: Assembly, setting: Setting):
         self.draws = FromAdopted(min(_SAMPLES, setting.draws.count), setting.draws.seed)
         self.setting = replace(setting, draws=self.draws)
-        # the eyes are taken where they were surveyed, as every other check of a kit takes them
-        eyes = [part.name for side in SIDES if (part := assembly.found.get(address_of("knuckle", side)))]
-        self.model = proposed(kit, assembly, eyes, (None, None), self.draws)
+        self.model = proposed(kit, assembly, (), (None, None), self.draws)
         self._target, self._adopted = assembly.target, FromAdopted(0)
 
     @cached_property
@@ -106,16 +104,20 @@ class CheckedCar:
     def reached(self, solved: Solved, *sizes: Size) -> tuple[Gap, ...]:
         """What is missing for sizes, or which link does not reach at the adopted values."""
         gaps = tuple(dict.fromkeys(gap for size in sizes for gap in size.gaps))
-        if gaps or all(size.central == size.central for size in sizes):
+        if gaps or all(map(self._reaches, sizes)):
             return gaps
         return why_refused(solved)
+
+    def _reaches(self, size: Size) -> bool:
+        """Whether the links reach at the adopted values, and in more samples than none."""
+        return math.isfinite(size.central) and self._lost(size) < self.draws.count
 
     def figures(self, sizes: Mapping[str, tuple[Size, str]]) -> dict[str, Figure]:
         """Figures of settled sizes, those that are known and reached."""
         return {
             name: Figure(size.central, self.doubt(size), unit)
             for name, (size, unit) in sizes.items()
-            if size.known and size.central == size.central
+            if size.known and self._reaches(size)
         }
 
     def doubt(self, size: Size) -> float:

@@ -80,11 +80,11 @@ class _Clearance:
 
     def __init__(self, kit: Kit, assembly: Assembly, setting: Setting):
         self._kit, self._assembly, self._setting = kit, assembly, setting
-        self._rack = assembly.found.get("rack")
+        self._rack = assembly.found["rack"]
         target, crossmember = assembly.target, assembly.found.get(CROSSMEMBER)
         self._car = target.features.get("body", Feature(f"{target.name} body", "vehicle-body"))
         self._bodies = [self._car, *([crossmember.features["body"]] if crossmember is not None else [])]
-        self.names = (self._rack.name if self._rack is not None else "rack", target.name)
+        self.names = (self._rack.name, target.name)
         self.findings: list[Finding] = []
         self.figures: list[str] = []
         self.lacks: list[Gap] = []
@@ -94,11 +94,8 @@ class _Clearance:
         boxes = [body for body in self._bodies if not all(_unread(body, corner) for corner in _BOX)]
         if not boxes:
             self.lacks += [self._car.gap(corner) for corner in _BOX]
-        elif self._rack is None:
-            self.lacks.append(Gap("rack", "part", "is not named in the kit"))
-        else:
-            for box in boxes:
-                self._box(box, self._rack)
+        for box in boxes:
+            self._box(box, self._rack)
 
     def _box(self, box: Feature, rack: FoundPart) -> None:
         names, body, corners = (rack.name, box.name), rack.features["body"], [point_size(box, name) for name in _BOX]

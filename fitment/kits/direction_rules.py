@@ -42,6 +42,6 @@ INNER = Rule(
     "Where the axis was not surveyed it is taken as upright by arm-forward and arm-lateral of the knuckle.",
     source="Geometry. That the inner angle should exceed the outer: accounts of builders (second hand).",
     limits="ackermann_least: how much more the inner wheel must turn.",
-    leaves_out="Static toe; how near it comes to the ideal; turning circle.",
+    leaves_out="The arm's eye is that of rod-02. Static toe; how near it comes to the ideal; turning circle.",
 )
 RULES = (WAY, SIDE, INNER)

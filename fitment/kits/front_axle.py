@@ -15,10 +15,11 @@ from fitment.finding import Gap
 from fitment.joints.answering import Size, formula, lacking, size_of
 from fitment.joints.registration import Feature, Setting
 from fitment.kits.assembly import Assembly
+from fitment.kits.car_corner import astray, surveyed_corner, wheel_on_car
 from fitment.kits.chain import address_of
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import RackPlace, rack_place
-from fitment.kits.rod_sizes import half_spacing, point_size, rod_parts
+from fitment.kits.rod_sizes import coordinates, half_spacing, point_size, rod_parts
 from fitment.kits.roles import SIDES
 
 if TYPE_CHECKING:
@@ -80,14 +81,14 @@ def _off_axis(lower: Any, upper: Any, eye: Any, lower_z: Any, upper_z: Any, eye_
 def wheel_of(assembly: Assembly, side: str) -> Wheel:
     """One wheel: its axis by the surveyed points, else upright by the knuckle's arm."""
     target = assembly.target
-    corner = target.features.get(f"corner.{side}", Feature(f"{target.name} corner.{side}", "corner"))
+    corner = surveyed_corner(target, side)
     upper = "strut-top" if corner.get("strut-top") is not None and corner.get("upper-ball") is None else "upper-ball"
-    lower_at, upper_at, eye = (point_size(corner, name) for name in ("lower-ball", upper, "arm-eye"))
+    lower_at, upper_at = (point_size(corner, name) for name in ("lower-ball", upper))
+    eye = coordinates(wheel_on_car(assembly, side).eye)
     if lower_at[2].known and upper_at[2].known and upper_at[2].central - lower_at[2].central < _APART:
         upper_at = (lacking(Gap(corner.name, upper, "lies no higher than lower-ball: measure both again")),) * 3
-    if len(target.datums) > 1:
-        gap = Gap(target.name, "datum", f"its points are taken from several: {'; '.join(target.datums)}")
-        lower_at = upper_at = eye = (lacking(gap),) * 3
+    if (gap := astray(target, side)) is not None:
+        lower_at = upper_at = (lacking(gap),) * 3
     knuckle = assembly.found.get(address_of("knuckle", side))
     if knuckle is not None and not (lower_at[0].known and upper_at[0].known):
         forward, lateral = (size_of(knuckle.features["body"], name) for name in ("arm-forward", "arm-lateral"))

@@ -41,6 +41,9 @@ _BY_PART = {
     "column": ("column", "shaft", "joint angle", "wheel diameter"),
 }
 
+#: what a recorded word touches: dimension, word, tag, reason
+_RECORDED = (("welds", "repair", "weld", "a repair weld"), ("heat-marks", "seen", "heat", "marks of heat"))
+
 
 @dataclass(frozen=True)
 class TouchedRule:
@@ -111,6 +114,12 @@ def _touched(kit: Kit, assembly: Assembly, works: Sequence[Work]) -> dict[str, l
     for _, made in assembly.adapters:
         for tag in ("certify", "plating"):
             touch(tag, f"adapter {made.name}, a made part")
+    for named in (*assembly.found.values(), *(made for _, made in assembly.adapters)):
+        for feature in named.features.values():
+            for dimension, word, tag, what in _RECORDED:
+                use = feature.get(dimension)
+                if use is not None and use.value == word:
+                    touch(tag, f"{feature.name}: {what} recorded")
     for work in works:
         touch("certify", _of(work))
     return touched

@@ -22,6 +22,8 @@ from fitment.kits.toml_places import Places
 
 _TEXTS = ("name", "target", "author", "note", "jurisdiction")
 _SYNTAX = re.compile(r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)")
+_TWICE = re.compile(r"Cannot declare \((?P<keys>.*)\) twice")
+_KEY = r"'([^']*)'"
 
 
 def load_kit(path: str | Path, limits: Mapping[str, Limit] | None = None) -> Kit:
@@ -32,7 +34,7 @@ def load_kit(path: str | Path, limits: Mapping[str, Limit] | None = None) -> Kit
         limits: the limits in force where the kit states none; None for the defaults.
 
     Raises:
-        NotFoundFault: there is no such file.
+        NotFoundFault: there is no such file, or it is a folder.
         StorageFault: it cannot be read.
         DataFault: it is not a kit file (`Faults` where several things are wrong with it).
     """
@@ -42,6 +44,8 @@ def load_kit(path: str | Path, limits: Mapping[str, Limit] | None = None) -> Kit
         raise NotFoundFault(
             f"there is no file {path}", mending="name an existing kit file", code="kit-file-01"
         ) from None
+    except IsADirectoryError:
+        raise NotFoundFault(f"{path} is a folder", mending="name the kit file in it", code="kit-file-01") from None
     except OSError as fault:
         raise StorageFault(
             f"{path} cannot be read ({fault.strerror})",
@@ -91,6 +95,14 @@ def _parsed(text: str, path: str) -> dict[str, Any]:
         lines = text.split("\n")
         line = int(match["line"]) if match and match["line"] else len(lines)
         column = int(match["column"]) if match and match["column"] else len(lines[-1]) + 1
+        if twice := _TWICE.fullmatch(what):
+            section = f"[{'.'.join(re.findall(_KEY, twice['keys']))}]"
+            raise DataFault(
+                f"{section} stands twice",
+                place=f"{path}:{line}:{column}",
+                mending=f"join them: put the lines of both under one {section}",
+                code="kit-file-04",
+            ) from None
         raise DataFault(
             f"this is not TOML: {what[:1].lower()}{what[1:]}",
             place=f"{path}:{line}:{column}",
@@ -182,7 +194,7 @@ def _facts(table: TableReader) -> dict[str, str]:
             continue
         if fact.value_kind == "word":
             said[key] = text
-        elif quantity := quantity_at(table, (key,), text, fact.value_kind):
+        elif quantity := quantity_at(table, (key,), text, fact.value_kind, fact.reason):
             said[key] = f"{quantity.value:g} {quantity.unit}"
     return said
 

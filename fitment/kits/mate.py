@@ -133,10 +133,10 @@ def _kind(features: tuple[Feature, Feature]) -> tuple[JointKind, tuple[Feature, 
 
 
 def _sexed(parts: tuple[Spot, Spot]) -> tuple[Spot, Spot]:
-    """Bare threads and splines with their sexes: the other one's opposite, else A male and B female."""
+    """Threads and splines by name, with their sexes: the other one's opposite, else A male and B female."""
     made = []
     for part, other, default in ((parts[0], parts[1], "male"), (parts[1], parts[0], "female")):
-        if part.bare and part.kind in _SEXED:
+        if part.named and part.kind in _SEXED and part.says("sex") is None:
             opposite = next((sex for sex in _SEXES if other.says("sex") not in (None, sex)), None)
             sex = opposite or default
             why = f"{sex}, as {other.letter} is {other.says('sex')}" if opposite else f"{sex}: taken so, no sex is said"

@@ -15,6 +15,7 @@ from fitment.joints.answering import Pick, Size, fixed
 from fitment.joints.pattern_place import Placement, placement
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
+from fitment.kits.rack_datum import other_origin
 
 #: address of the part that the rack is mounted to
 CROSSMEMBER = "mounting.crossmember"
@@ -100,6 +101,8 @@ def _mounted(rack: FoundPart, crossmember: FoundPart) -> RackPlace | Gap:
     middle = placement(first, second)
     if isinstance(middle, Gap):
         return middle
+    if (doubtful := other_origin(rack)) is not None:
+        return doubtful
 
     def placed(draws: Draws) -> Placement:
         found = placement(first, second, draws)

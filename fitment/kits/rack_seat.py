@@ -5,6 +5,8 @@ from __future__ import annotations
 from fitment.kits.kit import Point, RackSeat
 from fitment.kits.rack_turned import TURNS
 from fitment.kits.table_reader import TableReader, quantity_at
+from fitment.kits.toml_places import Path
+from fitment.quantity.parse import Quantity
 
 #: keys of ``[rack]`` that say where it sits
 SEAT_KEYS = ("sits", "position", "box", "turned", "tilt", "skew", "bar_offset")
@@ -12,6 +14,8 @@ SEAT_KEYS = ("sits", "position", "box", "turned", "tilt", "skew", "bar_offset")
 _AXES = ("x", "y", "z")
 #: deg by which a bar may lie askew, and mm by which it may stand off the middle: beyond that something was mistyped
 _MOST = {"tilt": 15.0, "skew": 15.0, "bar_offset": 100.0}
+#: mm from the car's datum beyond which no rack lies (own choice)
+_FARTHEST = 5000.0
 _BOX = 'box = {x = ["-20 mm", "20 mm"], y = ["0 mm", "30 mm"], z = ["-10 mm", "10 mm"]}'
 
 
@@ -69,9 +73,13 @@ def _position(rack: TableReader) -> Point | None:
         return None
     table.only(_AXES)
     table.required(_AXES)
-    read = [quantity_at(table, (axis,), text, "length") for axis in _AXES if (text := table.text(axis))]
+    read = [_coordinate(table, (axis,), text) for axis in _AXES if (text := table.text(axis))]
     values = [quantity.value for quantity in read if quantity]
     return (values[0], values[1], values[2]) if len(values) == len(_AXES) else None
+
+
+def _coordinate(table: TableReader, path: Path, text: str) -> Quantity | None:
+    return quantity_at(table, path, text, "length", (-_FARTHEST, _FARTHEST))
 
 
 def _box(rack: TableReader) -> tuple[Point, Point] | None:
@@ -86,7 +94,7 @@ def _box(rack: TableReader) -> tuple[Point, Point] | None:
     for axis in _AXES:
         if not (texts := table.pair(axis)):
             continue
-        read = [quantity_at(table, (axis, index), text, "length") for index, text in enumerate(texts)]
+        read = [_coordinate(table, (axis, index), text) for index, text in enumerate(texts)]
         values = [quantity.value for quantity in read if quantity]
         if len(values) == 2 and values[0] > values[1]:
             table.fault(

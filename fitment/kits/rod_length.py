@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from fitment.catalogue.found import FoundVehicle
 from fitment.elementwise import minimum
 from fitment.finding import Figure, Finding, Gap, held_back
 from fitment.geometry import rod_length as geometry
 from fitment.joints.answering import Size, answer, figures_of, formula, lacking, mm, size_of
-from fitment.joints.registration import Feature, Setting, missing
+from fitment.joints.registration import Setting, missing
 from fitment.kits import rod_rules as pages
 from fitment.kits.assembly import Assembly
+from fitment.kits.car_corner import wheel_on_car
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import RackPlace, rack_place, why_not_asked
 from fitment.kits.report import JointSummary
 from fitment.kits.rod_cautions import between_sides, on_turning
-from fitment.kits.rod_sizes import Adjuster, RodParts, adjuster, half_spacing, point_size, rod_parts, rod_size
+from fitment.kits.rod_sizes import Adjuster, RodParts, adjuster, coordinates, half_spacing, rod_parts, rod_size
 from fitment.kits.roles import SIDES
 from fitment.kits.whole import Looked, WholeKitCheck
 
@@ -34,6 +34,7 @@ class Rod:
         parts: what it is made of.
         joint: names of its two balls.
         outer: where its outer ball is, in car coordinates.
+        told: what that takes for granted; "" where there is nothing to tell.
         needed: ball centre to ball centre as the car asks for.
         raised: how much `needed` grows per mm by which the outer ball is raised.
     """
@@ -43,6 +44,7 @@ class Rod:
     outer: Point
     needed: Size
     raised: Size
+    told: str
 
 
 @dataclass(frozen=True)
@@ -67,14 +69,15 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     if (why := why_not_asked(kit, assembly)) is not None:
         return Looked(not_checked=(why,))
     place = rack_place(kit, assembly)
-    left, right = (_rod(rod_parts(kit, assembly, side), place, assembly.target, setting) for side in SIDES)
+    left, right = (_rod(rod_parts(kit, assembly, side), place, assembly, setting) for side in SIDES)
     origin = None if isinstance(place, Gap) else place.origin[1]
     shared, figures = between_sides(left, right, origin, setting)
     summaries = []
     for rod in (left, right):
         findings = _findings(rod, place, kit, setting)
         last = findings[-1]
-        last = replace(last, figures={**last.figures, **figures}, cautions=(*last.cautions, *shared))
+        told_of_eye = (rod.told,) if rod.told else ()
+        last = replace(last, figures={**last.figures, **figures}, cautions=(*last.cautions, *told_of_eye, *shared))
         side = rod.parts.side
         told = tuple(held_back(one) for one in (*findings[:-1], last))
         summaries.append(JointSummary(f"{side}.{CHECK.row}", side, f"{side} tie-rod length", rod.joint, told))
@@ -84,15 +87,10 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 CHECK = WholeKitCheck("rod-length", look)
 
 
-def _rod(parts: RodParts, place: RackPlace | Gap, target: FoundVehicle, setting: Setting) -> Rod:
+def _rod(parts: RodParts, place: RackPlace | Gap, assembly: Assembly, setting: Setting) -> Rod:
     side = parts.side
-    name = f"corner.{side}"
-    corner = target.features.get(name, Feature(f"{target.name} {name}", "corner"))
-    outer, half, way = point_size(corner, "arm-eye"), half_spacing(parts, setting.draws), _WAY[side]
-    if len(target.datums) > 1:
-        outer = (
-            lacking(Gap(target.name, "datum", f"its points are taken from several: {'; '.join(target.datums)}")),
-        ) * 3
+    wheel = wheel_on_car(assembly, side)
+    outer, half, way = coordinates(wheel.eye), half_spacing(parts, setting.draws), _WAY[side]
     origin, bar = ((lacking(place),) * 3,) * 2 if isinstance(place, Gap) else (place.origin, place.bar)
     x, y, z = (
         formula(lambda middle, along, length: middle + way * along * length, *pair, half)
@@ -102,7 +100,8 @@ def _rod(parts: RodParts, place: RackPlace | Gap, target: FoundVehicle, setting:
         formula(lambda *six, of=of: of(six[:3], six[3:]), x, y, z, *outer) for of in (geometry.distance, geometry.slope)
     )
     rack = parts.rack.name if parts.rack is not None else "rack"
-    return Rod(parts, (f"{rack} {side} inner ball", f"{target.name} {side} outer ball"), outer, needed, raised)
+    joint = (f"{rack} {side} inner ball", f"{assembly.target.name} {side} outer ball")
+    return Rod(parts, joint, outer, needed, raised, wheel.eye_told)
 
 
 def _reach(parts: RodParts, kit: Kit, setting: Setting) -> Reach | tuple[Gap, ...]:

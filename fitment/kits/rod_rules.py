@@ -19,14 +19,19 @@ NEEDED = Rule(
     code="rod-02",
     title="length needed, ball centre to ball centre",
     checks="Whether it is known how far apart the two balls of the tie rod are, with the rack where it sits.",
-    formula="|outer - inner|; outer is the surveyed ball centre in the steering arm's eye, inner = rack -+ half the "
-    "inner-joint spacing along the bar. Half the spacing: inner-spacing/2 with the rack's own joint; else bar-length/2 "
+    formula="|outer - inner|; inner = rack -+ half the inner-joint spacing along the bar. outer is the ball "
+    "centre in the steering arm's eye: as surveyed with a knuckle that was fitted to the car; with any other it lies "
+    "on the surveyed steering axis, arm-height up from the lower ball joint, and from there arm-forward ahead and "
+    "arm-lateral outboard, as that knuckle's body says; without these it is not known. "
+    "Half the spacing: inner-spacing/2 with the rack's own joint; else bar-length/2 "
     "+ ball-offset of the joint fitted; else inner-spacing/2 - joint-offset + ball-offset.",
     source="Geometry. Bar, joints and spacing that differ by more than three standard uncertainties are in conflict: "
     "own choice, no source.",
     limits="None.",
     leaves_out="The ball centre moves with the stud's height and stand-off in the eye: the figure length_per_mm_raised "
-    "says by how much the length follows. A lock washer under the inner joint.",
+    "says by how much the length follows. A lock washer under the inner joint. Of another "
+    "car's knuckle its ball joints, wheel centre and inclination. A toe in [wanted], to which fitment steer sets the "
+    "rods: the length here is that of the surveyed toe.",
 )
 RANGE = Rule(
     code="rod-03",

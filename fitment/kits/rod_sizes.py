@@ -71,6 +71,12 @@ def point_size(feature: Feature, dimension: str) -> tuple[Size, Size, Size]:
     return x, y, z
 
 
+def coordinates(at: Size) -> tuple[Size, Size, Size]:
+    """x, y and z of a point that is one size."""
+    x, y, z = (formula(lambda point, axis=axis: getattr(point, axis), at) for axis in ("x", "y", "z"))
+    return x, y, z
+
+
 def _coordinate(use: Use, axis: int) -> Size:
     return Size(lambda pick: (pick.of_point(use) if isinstance(pick, Draws) else point_of(use))[axis], (use,))
 

@@ -94,6 +94,7 @@ class Fact:
         join: name of the join that it is about; "" where it is about the side as a whole.
         value_kind: ``word``, or a kind of quantity.
         allowed: the words allowed; empty for any.
+        reason: the least and the greatest that is in reason, in the canonical unit; None for a word.
         title: for people.
     """
 
@@ -102,6 +103,7 @@ class Fact:
     join: str
     value_kind: str
     allowed: tuple[str, ...]
+    reason: tuple[float, float] | None
     title: str
 
 
@@ -177,6 +179,7 @@ def facts() -> dict[str, Fact]:
             row["join"],
             row["value_kind"],
             tuple(row["allowed"].split("|")) if row["allowed"] else (),
+            (float(row["low"]), float(row["high"])) if row["low"] else None,
             row["title"],
         )
         for row in _rows("facts")

@@ -23,7 +23,7 @@ GAPS = Rule(
     title="gaps as entered",
     checks="Whether the gaps that were entered are wide enough: rim and tyre to the joint at full lock; sump, "
     "radiator, anti-roll bar and exhaust to the rack's room where the kit states room_gap, else figures. None is "
-    "computed.",
+    "computed. Looked at where the kit names a rack.",
     formula="gap - tyre_gap; gap - room_gap.",
     source="Rim and tyre 5 mm or more: common practice, no source. room_gap: own suggestion, no source; no source was "
     "found for gaps to what is hot.",

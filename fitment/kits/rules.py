@@ -15,6 +15,7 @@ from fitment.kits import (
     rod_rules,
     room_rules,
     shaft_rules,
+    state_rules,
     stroke_rules,
     tilt_rules,
     turn_rules,
@@ -51,10 +52,12 @@ def kit_rules() -> tuple[Rule, ...]:
             title="part of the other side",
             checks="Whether a part that is recorded as made for one side of the car is named on that side.",
             formula="None: a part recorded as left does not fit under right, nor the reverse; a side on which the "
-            "readings disagree is not known.",
+            "readings disagree is not known. Knuckles are handed: one of which no side is recorded, named on "
+            "both sides, is not known either.",
             source="common practice, no source",
             limits="None.",
-            leaves_out="Parts of which no side is recorded; whether a part could be turned round by other work.",
+            leaves_out="Other parts of which no side is recorded; of two knuckles without a side a caution says so. "
+            "Whether a part could be turned round by other work.",
         ),
         *adapter_rules.RULES,
         *direction_rules.RULES,
@@ -69,5 +72,6 @@ def kit_rules() -> tuple[Rule, ...]:
         *net_rules.RULES,
         *pair_rules.RULES,
         *room_rules.RULES,
+        *state_rules.RULES,
         LATERAL,
     )

@@ -1,5 +1,5 @@
 """Parts named on the spot: ``stud taper=1:10 large=14.0 length=20 thread=M12x1.25``, or a bare thread,
-taper or spline name.
+taper or spline name, alone or with dimensions after it: ``M14x1.5-RH depth=20``.
 
 What is typed takes the road of the catalogue's readings (dictionary, tool, doubt, adoption), but nothing is kept. A
 number is a measurement; a name (a thread, a taper, a word) is stated. Neither is hearsay.
@@ -8,13 +8,13 @@ number is a measurement; a name (a thread, a taper, a word) is stated. Neither i
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
 from fitment.catalogue.dictionary import Dimension, find_dimension, part_kinds
 from fitment.catalogue.values import StoredValue, bare_unit, read_values
-from fitment.errors import DataFault, Faults, FitmentError, nearest
+from fitment.errors import DataFault, Faults, FitmentError
 from fitment.finding import Use
 from fitment.joints.registration import Feature
 from fitment.quantity.written import quoted
@@ -65,7 +65,8 @@ class Spot:
         entered: as typed.
         title: what it is called in sentences: the bare name, or the word before the dimensions.
         kind: kind of feature; "taper" for a bare taper, which is a stud or an eye by what it is to go with.
-        bare: whether it is a bare name.
+        bare: whether it is a bare name, without dimensions.
+        named: whether a bare name stands for the end, with or without dimensions.
         evidence: what was typed, dimension by dimension.
         assumed: what is taken for granted, in sentences.
     """
@@ -77,6 +78,7 @@ class Spot:
     bare: bool
     evidence: tuple[Evidence, ...]
     assumed: tuple[str, ...] = ()
+    named: bool = False
 
     def says(self, dimension: str) -> str | None:
         """The word or text of a dimension, None where it says none."""
@@ -98,25 +100,69 @@ def spot(text: str, letter: str, system: str) -> Spot:
     first = _KEY.search(plain)
     if first is None:
         return _bare(plain, letter)
-    word = " ".join(re.sub("[-_]", " ", plain[: first.start()].casefold()).split())
+    end = plain[: first.start()].strip()
+    word = " ".join(re.sub("[-_]", " ", end.casefold()).split())
     if word not in _WORDS:
-        raise DataFault(
-            f"{quoted(plain[: first.start()].strip())} is no end that can be named here",
-            place=letter,
-            mending=nearest(word, _WORDS),
-            code="spot-01",
-        )
+        return _with_dimensions(_end_named(end, letter), plain, system)
     kind, sex = _WORDS[word]
     evidence = _evidence(plain, letter, kind, system)
-    assumed = []
+    sexed, assumed = _sex_said(letter, kind, sex, evidence)
+    return Spot(letter, plain, word, kind, False, (*evidence, *sexed), assumed)
+
+
+def _sex_said(
+    letter: str, kind: str, sex: str, evidence: list[Evidence]
+) -> tuple[tuple[Evidence, ...], tuple[str, ...]]:
+    """The sex of an end by its word `sex`, else by the diameter that was read, and what is taken for granted."""
     names = {one.dimension for one in evidence}
-    if kind in ("thread-end", "bar-end", "spline-end") and "sex" not in names:
-        if not sex and kind != "spline-end" and ("od" in names) != ("minor" in names):
-            sex = "male" if "od" in names else "female"
-            assumed.append(f"{sex}, as its {'outside' if sex == 'male' else 'minor'} diameter was read")
-        if sex:
-            evidence.append(said(letter, "sex", sex, ASSUMED if assumed else NAMED))
-    return Spot(letter, plain, word, kind, False, tuple(evidence), tuple(assumed))
+    if kind not in ("thread-end", "bar-end", "spline-end") or "sex" in names:
+        return (), ()
+    if sex:
+        return (said(letter, "sex", sex),), ()
+    if kind == "spline-end" or ("od" in names) == ("minor" in names):
+        return (), ()
+    sex, which = ("male", "outside") if "od" in names else ("female", "minor")
+    return (said(letter, "sex", sex, ASSUMED),), (f"{sex}, as its {which} diameter was read",)
+
+
+def _end_named(name: str, letter: str) -> Spot:
+    """The end that a bare name before dimensions stands for."""
+    try:
+        return _bare(name, letter)
+    except FitmentError as fault:
+        if fault.code not in ("spot-03", "thread-name-01"):  # no such name, or none at all
+            raise
+        raise DataFault(
+            f"{quoted(name)} is no end that can be named here",
+            place=letter,
+            mending=f"write one of {', '.join(_WORDS)}; or a thread, taper or spline by its name",
+            code="spot-01",
+        ) from None
+
+
+def _with_dimensions(bare: Spot, plain: str, system: str) -> Spot:
+    """The end of a bare name with the dimensions that follow it; what is said beats what was taken for granted."""
+    letter, kind = bare.letter, bare.kind
+    if kind == "taper":
+        ends = [end for end in ("stud", "eye") if all(_has(end, key["key"]) for key in _KEY.finditer(plain))]
+        kind = "taper" if len(ends) == 2 else (*ends, "stud")[0]
+    evidence = _evidence(plain, letter, "stud" if kind == "taper" else kind, system)
+    sexed, assumed = _sex_said(letter, kind, "", evidence)
+    names = {one.dimension for one in evidence}
+    kept = tuple(one for one in bare.evidence if one.source != ASSUMED or one.dimension not in names)
+    if "hand" not in names:
+        assumed += bare.assumed
+    return replace(bare, entered=plain, kind=kind, bare=False, evidence=(*kept, *evidence, *sexed), assumed=assumed)
+
+
+def _has(kind: str, name: str) -> bool:
+    """Whether an end of a kind has a dimension of this name."""
+    part, feature = _LIKE[kind]
+    try:
+        find_dimension(part_kinds()[part], feature, name)
+    except FitmentError:
+        return False
+    return True
 
 
 def _evidence(plain: str, letter: str, kind: str, system: str) -> list[Evidence]:
@@ -175,10 +221,10 @@ def _bare(plain: str, letter: str) -> Spot:
     marked as taken for granted, and no verdict is to rest on it.
     """
     if _TAPER.search(plain):
-        return Spot(letter, plain, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")))
+        return Spot(letter, plain, plain, "taper", True, tuple(_read(letter, "stud", "taper", plain, "mm")), named=True)
     spline = next((one.name for one in trade_splines() if one.name.casefold() == plain.casefold()), None)
     if spline is not None:
-        return Spot(letter, plain, plain, "spline-end", True, (said(letter, "name", spline),))
+        return Spot(letter, plain, plain, "spline-end", True, (said(letter, "name", spline),), named=True)
     try:
         name = parse_thread(plain)
     except FitmentError as fault:
@@ -196,7 +242,7 @@ def _bare(plain: str, letter: str) -> Spot:
         said(letter, "thread", name.thread.designation),
         said(letter, "hand", hand, NAMED if name.hand else ASSUMED),
     )
-    return Spot(letter, plain, plain, "thread-end", True, evidence, assumed)
+    return Spot(letter, plain, plain, "thread-end", True, evidence, assumed, named=True)
 
 
 def feature_of(part: Spot) -> Feature:

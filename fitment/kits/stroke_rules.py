@@ -16,7 +16,8 @@ TYRE = Rule(
     "travel - least x(clearance angle) + 2 u, up to the next half millimetre.",
     source="Geometry. Lock limiters on the bar: common practice, no source.",
     limits="None; [wanted] lock asks for the spacer of a lock of the inner wheel.",
-    leaves_out="Bump and droop, which move tyre and stop; tyres of another size than surveyed; the steering axis is "
+    leaves_out="The arm's eye is that of rod-02. "
+    "Bump and droop, which move tyre and stop; tyres of another size than surveyed; the steering axis is "
     "held as at ride height.",
 )
 FIRST = Rule(

@@ -8,6 +8,7 @@ from typing import Any
 from fitment.errors import DataFault, FitmentError, nearest
 from fitment.kits.toml_places import Path, Places
 from fitment.quantity.parse import Quantity, parse_quantity
+from fitment.quantity.units import canonical_unit
 
 
 class TableReader:
@@ -123,10 +124,22 @@ class TableReader:
         ]
 
 
-def quantity_at(table: TableReader, path: Path, text: str, kind: str) -> Quantity | None:
-    """A quantity written with its unit; None where it cannot be read, which is noted at its place."""
+def quantity_at(
+    table: TableReader, path: Path, text: str, kind: str, reason: tuple[float, float] | None = None
+) -> Quantity | None:
+    """A quantity written with its unit; None where it cannot be read or is out of reason, which is noted at its place.
+
+    Args:
+        reason: the least and the greatest that is in reason, in the canonical unit of `kind`; None for any.
+    """
     try:
-        return parse_quantity(text, kind)
+        found = parse_quantity(text, kind)
     except DataFault as fault:
         table.faults.append(fault.at(table.place(path, value=True)))
         return None
+    if reason is None or reason[0] <= found.value <= reason[1]:
+        return found
+    low, high = (f"{end:g} {canonical_unit(kind).symbol}" for end in reason)
+    mending = f"write {low} to {high}"
+    table.fault(f"{path[0]} is {text}, out of reason", path, value=True, mending=mending, code="kit-file-23")
+    return None

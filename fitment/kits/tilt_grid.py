@@ -15,7 +15,7 @@ from fitment.finding import Basis, Gap, Use
 from fitment.joints.answering import Size, fixed, formula, half_width_u, lacking, mm, reading, size_of
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly
-from fitment.kits.car_corner import front_wheel, several_datums, surveyed_corner
+from fitment.kits.car_corner import astray, surveyed_corner, wheel_on_car
 from fitment.kits.chain import address_of
 from fitment.kits.front_axle import travel_of
 from fitment.kits.kit import Kit
@@ -84,12 +84,12 @@ def _swing_of(kit: Kit, assembly: Assembly, side: str, setting: Setting) -> Swin
     if isinstance(place, Gap) or parts.rack is None:
         return _unknown(*([place] if isinstance(place, Gap) else []), *parts.gaps)
     knuckle = assembly.found.get(address_of("knuckle", side))
-    wheel = front_wheel(target, side, knuckle, False)
+    wheel = wheel_on_car(assembly, side)
     travel = travel_of(parts.rack.features["body"])
     sizes = [wheel.moving, *place.origin, *place.bar, half_spacing(parts, setting.draws)]
     sizes += [size_of(corner, "bump"), size_of(corner, "rebound"), travel["left"], travel["right"]]
-    several = several_datums(target)
-    gaps = [several] if several is not None else [gap for size in (*sizes, wheel.centre) for gap in size.gaps]
+    useless = astray(target, side)
+    gaps = [useless] if useless is not None else [gap for size in (*sizes, wheel.centre) for gap in size.gaps]
     if gaps:
         return _unknown(*gaps)
     named = Gap(f"{side} knuckle", "part", "is not named in the kit")

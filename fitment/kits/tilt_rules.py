@@ -21,7 +21,8 @@ OUTER = Rule(
     "flat cheeks, asin(B/r) - asin(C/r), r = sqrt(d4^2 + C^2).",
     source="Geometry (spatial linkage in closed form; rod-end sizes as ISO 12240-4 names them).",
     limits="None.",
-    leaves_out="Where eye_leans is not said, what fits one way of leaning only is not known. A rod end turning about "
+    leaves_out="The arm's eye is that of rod-02. "
+    "Where eye_leans is not said, what fits one way of leaning only is not known. A rod end turning about "
     "its shank until it touches; the boot's lip; a stud seated so deep that the arm meets the socket; stops that "
     "end the lock before the rack does; bending of rods and bushes.",
 )

@@ -15,7 +15,8 @@ LOCK = Rule(
     source="Geometry, 500 samples; Ackermann: common definition, others are in use. lock_least: own suggestion, no "
     "source.",
     limits="lock_least, where the kit states it.",
-    leaves_out="What the tyres touch before (stop-01). A knuckle's stop that nobody measured may act sooner: then "
+    leaves_out="The arm's eye is that of rod-02. "
+    "What the tyres touch before (stop-01). A knuckle's stop that nobody measured may act sooner: then "
     "nothing passes. The outer ball is where the survey has it. Slip angles.",
 )
 CIRCLE = Rule(

@@ -21,6 +21,7 @@ from fitment.kits.check import check
 from fitment.kits.filled import FilledBook, FilledDraws, KeptBook, Key
 from fitment.kits.kit import Kit
 from fitment.kits.odds import margin_behind
+from fitment.kits.part_state import RECORDED_FAULTS
 from fitment.kits.plausible import Plausible, plausible
 from fitment.kits.tasks import Task, Thing, task_of
 
@@ -164,7 +165,7 @@ class _Maker:
         use = thing.feature.get(gap.dimension) if thing else None
         if not first and use is not None and not (use.hearsay or use.assumed):
             return  # a sound reading that only a drawn one puts in question
-        if thing is None or value is None:
+        if thing is None or value is None or gap.why in RECORDED_FAULTS:
             self.left_out[gap] = None
             return
         coarse = use.u if use is not None and gap.why == TOO_COARSE else None

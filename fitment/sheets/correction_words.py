@@ -68,6 +68,11 @@ def verdicts(one: Rechecked) -> list[tuple[str, str]]:
         pairs.append(("value then", one.value_then or "none used"))
         if one.now:
             pairs.append(("value now", one.value_now or "none used"))
+    elif one.changed:
+        rules = ", ".join(dict.fromkeys(rule.rule for rule in one.changed))
+        pairs.append(
+            ("used by", f"a value of a part of the kit; rules whose verdict changed with it, or since: {rules}")
+        )
     else:
         pairs.append(("used by", "no rule; it stood behind a value of a part of the kit"))
     return pairs

@@ -58,8 +58,9 @@ def test_a_named_file_that_is_not_there_is_never_made(tmp_path: Path) -> None:
 def test_a_file_that_is_no_database(tmp_path: Path) -> None:
     path = tmp_path / "x.sqlite"
     path.write_text("not a database, but long enough to be looked at as one " * 40)
-    with pytest.raises(StorageFault, match="file is not a database; nothing was changed"):
+    with pytest.raises(StorageFault, match="this file is not a database, so not a catalogue of parts") as caught:
         database.open_engine(str(path))
+    assert caught.value.mending == "name another with --db, or make one: fitment catalogue create"
 
 
 def test_a_database_that_is_no_catalogue(tmp_path: Path) -> None:
@@ -69,6 +70,30 @@ def test_a_database_that_is_no_catalogue(tmp_path: Path) -> None:
     connection.close()
     with pytest.raises(StorageFault, match="this is a database, but not a catalogue of parts"):
         database.open_engine(str(path))
+
+
+def test_opening_what_is_no_catalogue_changes_no_byte_of_it(tmp_path: Path) -> None:
+    empty, other = tmp_path / "empty.sqlite", tmp_path / "other.sqlite"
+    empty.touch()
+    with sqlite3.connect(other) as connection:
+        connection.execute("CREATE TABLE other (x)")
+    connection.close()
+    before = other.read_bytes()
+    with pytest.raises(StorageFault, match="this file is empty, so not a catalogue of parts"):
+        database.open_engine(str(empty))
+    with pytest.raises(StorageFault, match="not a catalogue of parts"):
+        database.open_engine(str(other))
+    assert (empty.read_bytes(), other.read_bytes()) == (b"", before)
+    assert sorted(tmp_path.iterdir()) == [empty, other]
+
+
+def test_a_new_file_keeps_its_journal_ahead_and_remembers_it(tmp_path: Path) -> None:
+    path = tmp_path / "x.sqlite"
+    database.create(f"sqlite:///{path}").dispose()
+    engine = database.open_engine(str(path))
+    with engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar_one() == "wal"
+    engine.dispose()
 
 
 def test_a_newer_schema_than_the_program(tmp_path: Path) -> None:

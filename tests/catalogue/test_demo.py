@@ -23,13 +23,14 @@ from fitment.catalogue.database import create
 from fitment.catalogue.dictionary import dimensions_of, part_kinds
 from fitment.catalogue.fitted import open_shelf
 from fitment.catalogue.importing import import_files, import_sheets
-from fitment.catalogue.schema import Adopted, FittedTo, Part, Reading, Sitting, Source, Vehicle
+from fitment.catalogue.schema import Adopted, FittedTo, Item, Part, Reading, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import parse_sheet, read_sheet
 from fitment.cli.main import answer
 from fitment.finding import Basis, Verdict
 from fitment.kits.check import check
 from fitment.kits.donor_card import TOE_LIMIT
-from fitment.kits.kit_file import load_kit
+from fitment.kits.kit import Kit
+from fitment.kits.kit_file import load_kit, read_kit
 from fitment.kits.report import JointSummary, Report
 from fitment.kits.roles import roles
 from fitment.kits.steer import steer
@@ -420,3 +421,55 @@ def test_every_kit_is_named_in_the_readme() -> None:
         r"^  ([a-z0-9-]+)(?: {2,}| [a-z])", (DEMO / "README.txt").read_text(encoding="utf-8"), re.MULTILINE
     )
     assert sorted(one for one in told if one != "fitment") == sorted(EXPECTED)
+
+
+def _fits_outright(*changes: tuple[str, str]) -> Kit:
+    text = (DEMO / "kits" / "fits-outright.toml").read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    return read_kit(text.encode(), "changed.toml")
+
+
+def test_another_car_s_knuckles_ask_for_one_rod_length_in_check_and_in_steer(engine: Engine) -> None:
+    pairs = (('"NORTH/KN-1"', '"SOUTH/KN-1"'), ('"NORTH/KN-2"', '"SOUTH/KN-2"'))
+    with open_shelf(engine.url.render_as_string()) as shelf:
+        lengths = {}
+        for name, kit in (("own", _fits_outright()), ("other", _fits_outright(*pairs))):
+            report = check(kit, shelf)
+            (rod,) = [
+                one for joint in report.joints if joint.id == "left.rod-length" for one in joint.findings if one.figures
+            ]
+            lengths[name] = rod.figures["needed_length"].value
+            steered = steer([kit], shelf, TOE_LIMIT).proposals[0].told.results["rod-left"].value
+            assert steered == pytest.approx(lengths[name], abs=1e-6)
+            assert (report.verdict is Verdict.FITS) == (name == "own")
+    # arms of 130 and 123 mm: the eye lies 7 mm farther back, 17 mm up its axis
+    assert lengths["other"] - lengths["own"] == pytest.approx(4.0, abs=0.5)
+
+
+def test_a_vehicle_knows_its_own_parts_and_their_items(engine: Engine, book: Book) -> None:
+    own = book.find_vehicle("NORTH/V-1").own
+    assert own is not None
+    assert {"NORTH/KN-1", "NORTH/KN-2", "NORTH/KN-3", "NORTH/RK-1"} <= own
+    assert not own & {"NORTH/KN-5", "SOUTH/KN-1", "NORTH/RK-2a"}
+    fitted = sa.select(FittedTo.part_id).join(Vehicle).where(Vehicle.shop == "NORTH", Vehicle.ref == "V-1")
+    items = _all(engine, sa.select(Item.shop + "/" + Item.ref).where(Item.part_id.in_(fitted)))
+    assert {*items} == {one for one in own if book.find(one).is_item}
+    with open_shelf(engine.url.render_as_string()) as shelf:
+        assert shelf.came_with(shelf.find_vehicle("NORTH/V-1")).own == own
+
+
+@pytest.mark.parametrize("x", [-2000, -600, 400])
+def test_a_rack_out_of_reach_is_told_without_a_warning(engine: Engine, x: int) -> None:
+    kit = _fits_outright(('sits = "by mounting"', f'position = {{x = "{x} mm", y = "0 mm", z = "240 mm"}}'))
+    with open_shelf(engine.url.render_as_string()) as shelf:
+        assert check(kit, shelf).verdict is Verdict.DOES_NOT_FIT
+        steer([kit], shelf, TOE_LIMIT)
+
+
+def test_a_kit_that_names_only_its_target_has_no_clearance(book: Book) -> None:
+    # the lowest point of NORTH/V-1 above the scrub line is on record
+    report = check(read_kit(b'name = "Bare"\ntarget = "NORTH/V-1"\n', "bare.toml"), book)
+    assert not [one for one in report.findings if one.rule.startswith("room-")]
+    assert "clearance to the engine, exhaust, wheels and ground: the kit names no rack" in report.not_checked

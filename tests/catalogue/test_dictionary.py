@@ -61,6 +61,7 @@ RANGE_SOURCES = {
     "common practice, no source",
     "from memory",
     "common practice or from memory, no source",
+    "a size is above zero",
 }
 
 SECTIONS = [f"4.{number}" for number in range(2, 16)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -242,3 +243,79 @@ def test_the_tool_of_a_sitting_measures_only_what_it_reaches(tool: str, dimensio
     part, feature = part_kinds()["rack"], dimension.rpartition(".")[0]
     found = find_dimension(part, feature, dimension.rpartition(".")[2])
     assert [one.tool for one in read_values(found, value, "mm", tool, measured=True)] == [used]
+
+
+@pytest.mark.parametrize(("above", "said", "value"), [("mm", "inch", "9/16"), ("in", "mm", "15.02")])
+def test_a_row_in_other_units_than_the_units_row_is_refused(fill: Fill, above: str, said: str, value: str) -> None:
+    sheet = HEAD + f"stud.large,stud.thread\n#units,,,,,,{above},\nRE-1,one,,T1,{said},,{value},M12x1.25\n"
+    assert faults_of(fill, sheet) == [
+        f'sheet3.csv, row 3, column units: the row says its units are "{said}", and the units row says "{above}" of'
+        " stud.large | make the two agree, or write each value with its unit: 9/16 in"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "above", "said", "value", "number"),
+    [
+        ("stud.large", "mm", "inch", "9/16 in", 14.2875),
+        ("stud.large", "mm", "inch", "9/16 in @calliper !; 0.5625 in", 14.2875),
+        ("stud.large", "in", "mm", "15 mm", 15.0),
+        ("stud.large", "mm", "mm", "15", 15.0),
+        ("stud.large", "mm", "", "15", 15.0),
+        ("stud.large", "", "inch", "9/16", 14.2875),
+        ("stud.large [mm]", "", "inch", "15", 15.0),
+        ("stud.tilt", "deg", "inch", "25", 25.0),
+    ],
+)
+def test_a_units_row_and_the_units_of_a_row_that_agree(
+    engine: Engine, fill: Fill, heading: str, above: str, said: str, value: str, number: float
+) -> None:
+    fill(HEAD + f"{heading}\n#units,,,,,,{above}\nRE-1,one,,T1,{said},,{value}\n")
+    with engine.connect() as connection:
+        numbers = connection.execute(sa.select(Reading.number)).scalars().all()
+    assert numbers == pytest.approx([number] * (1 + value.count(";")))
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "told"),
+    [
+        ("stud.large", "-15 mm", "diameter at the large end of the cone -15 mm cannot be zero or less"),
+        ("stud.large", "-15 mm !", "diameter at the large end of the cone -15 mm cannot be zero or less"),
+        ("stud.large", "0 mm !", "diameter at the large end of the cone 0 mm cannot be zero or less"),
+        ("stud.end", "-40 mm !", "large end of the cone to the end of the stud -40 mm cannot be zero or less"),
+        ("body.mass", "0 kg !", "mass 0 kg cannot be zero or less"),
+    ],
+)
+def test_no_sign_makes_a_size_of_zero_or_less(fill: Fill, column: str, value: str, told: str) -> None:
+    assert faults_of(fill, HEAD + f"{column}\nRE-1,one,,T1,,,{value}\n") == [
+        f"sheet3.csv, row 2, column {column}: {told}"
+        " | write what the tool reads; leave the cell empty if it was not measured"
+    ]
+
+
+def test_what_has_a_sign_keeps_it_and_an_unusual_size_can_be_meant(engine: Engine, fill: Fill) -> None:
+    knuckle = "knuckle,sitting,body.arm-forward,body.arm-height\nKN-1,T1,-80 mm,-12 mm\n"
+    car = "vehicle,sitting,corner.left.camber,corner.left.castor,corner.left.scrub\nV-1,T1,-3 deg !,-1 deg !,-25 mm !\n"
+    assert fill(knuckle, car, HEAD + "stud.large\nRE-1,one,,T1,,,150 mm !\n")["reading"] == 6
+
+
+def test_a_sitting_yet_to_come_is_refused_unless_the_date_is_fixed(fill: Fill, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    sheet = "sitting,who,date,source\nT9,AB,2926-01-02,S-own\n"
+    (told,) = faults_of(fill, sheet)
+    assert told.startswith(
+        "sheet3.csv, row 2, column sitting: the sitting is dated 2926-01-02, which is yet to come: today"
+    )
+    assert told.endswith("| write the day on which it was measured, year-month-day; or set this computer's clock")
+    now = datetime.datetime.now(datetime.UTC).date()
+    assert "sitting" in fill(f"sitting,who,date,source\nT8,AB,{now + datetime.timedelta(days=1)},S-own\n")
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1780000000")
+    assert fill(sheet)["sitting"] == 1
+
+
+def test_an_item_of_another_part_is_told_by_references(fill: Fill) -> None:
+    parts = "rod-end,name\nRE-1,one\nRE-2,two\n"
+    assert faults_of(fill, parts, "item,part\nRE-1a,RE-1\n", "item,part\nRE-1a,RE-2\n") == [
+        'sheet5.csv, row 2, column item: OWN/RE-1a is there already with part "OWN/RE-1", not "OWN/RE-2"'
+        " | use another reference, or leave the cell empty"
+    ]

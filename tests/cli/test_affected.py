@@ -149,6 +149,21 @@ def test_what_no_rule_used_is_told_as_such(own: Shop) -> None:
     assert "- The verdicts are the same with the values in force now." in out
 
 
+def test_rules_that_changed_through_a_value_that_no_rule_could_use_are_named(own: Shop) -> None:
+    own.done("reading", "add", "RE-1", "shank", "thread=M16x1.5", "--sitting", "T-1")
+    own.keep()  # two threads on record are a conflict, so that no rule has either
+    found = own.done("reading", "list", "RE-1", "--json").told["readings"]
+    uid = next(one["uid"] for one in found if one["entered"] == "M16x1.5")
+    withdraw(own, uid)
+    told = own.done("reading", "affected", uid, "--json").told["reports"][0]
+    changed = list(dict.fromkeys(rule["rule"] for rule in told["rules"] if rule["then"] != rule["now"]))
+    assert changed
+    out = " ".join(own.done("reading", "affected", uid).out.split())
+    names = ", ".join(changed)
+    assert f"used by: a value of a part of the kit; rules whose verdict changed with it, or since: {names} joint" in out
+    assert "no rule" not in out
+
+
 def test_a_reading_in_force_is_listed_but_gets_no_notice(own: Shop) -> None:
     own.keep()
     uid = own.readings("RE-1")["shank depth"]

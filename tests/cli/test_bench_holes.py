@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import shlex
 import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
@@ -36,15 +37,41 @@ def test_a_sound_set_is_solved_and_ready_for_the_catalogue(capsys: pytest.Captur
     assert err == ""
     lines = out.splitlines()
     assert lines[0].startswith("solved: 4 holes from 6 distances, each coordinate within ±0.1")
-    start = lines.index("for the catalogue, feature pattern, mm")
-    assert lines[start + 1 : start + 5] == [
-        "  hole-1 = 0, 0, 0",
-        "  hole-2 = 80, 0, 0",
-        "  hole-3 = 80, 60, 0",
-        "  hole-4 = 0, 60, 0",
+    start = lines.index(
+        "for the catalogue, feature mount, mm; these run from hole 1 with x towards hole 2: turn and shift them first"
+    )
+    assert lines[start + 1 : start + 7] == [
+        "(x forward, y left, z up; rack: from midway between its inner balls; crossmember: from the car's datum)",
+        "  fitment reading add REF mount --sitting NAME --who INITIALS --units mm \\",
+        '    "hole-1=0, 0, 0 u=0.057" \\',
+        '    "hole-2=80, 0, 0 u=0.057" \\',
+        '    "hole-3=80, 60, 0 u=0.057" \\',
+        '    "hole-4=0, 60, 0 u=0.057"',
     ]
     assert "holes 1, 2, 3 run anticlockwise as one looks at the face (or the mirror image" in out
     assert max(map(len, lines)) <= 120
+
+
+def test_the_line_for_the_catalogue_does_what_it_says(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = asked(capsys, *SOUND, *ROUND)
+    line = out[out.index("  fitment reading add") :].partition("\n\n")[0].replace("\\\n", "")
+    words = shlex.split(line.replace("REF", "XM-7").replace("NAME", "yard-3").replace("INITIALS", "AB"))
+    at = ["--db", str(tmp_path / "shop.sqlite")]
+    assert answer(["catalogue", "create", *at, "--shop", "NORTH"]) == 0
+    assert answer(["part", "add", "XM-7", "--kind", "crossmember", *at]) == 0
+    capsys.readouterr()
+    assert words[0] == "fitment"
+    assert answer([*words[1:], *at]) == 0
+    kept = [line[10:] for line in capsys.readouterr().out.splitlines()]
+    at_corners = ["x 0.000", "x 80.000", "x 80.000", "x 0.000"]
+    assert [one.partition(" mm, ")[0] for one in kept] == [
+        f"NORTH/XM-7 mount hole-{hole} = {x}" for hole, x in enumerate(at_corners, 1)
+    ]
+    # the doubt is that of the distances, not of a calliper for each coordinate
+    widest = max(max(one["u_x"], one["u_y"]) for one in told(capsys, *SOUND, *ROUND)[1]["positions"])
+    assert all(
+        float(one.partition("u = ")[2].split()[0].rstrip(",")) == pytest.approx(widest, abs=2e-3) for one in kept
+    )
 
 
 def test_the_object_has_its_keys_and_the_doubt_of_the_tools(capsys: pytest.CaptureFixture[str]) -> None:
@@ -106,7 +133,7 @@ def test_a_slip_in_the_kind_is_named_first(capsys: pytest.CaptureFixture[str]) -
     first = out.splitlines()[0]
     assert first.startswith("not known: 1-2 outside does not agree with the rest: it reads 20 mm too short, ")
     assert first.endswith("; did you mean 1-2 inside?")
-    assert "hole-1 =" not in out
+    assert "reading add" not in out
     _, found = told(capsys, *wrong, *ROUND)
     assert found["suspects"][0]["did_you_mean"] == "1-2 inside"
     assert found["suspects"][0]["left_out"] is True
@@ -140,6 +167,12 @@ def test_scatter_without_a_culprit_is_not_solved(capsys: pytest.CaptureFixture[s
         (["1-2 80", "2-1 80"], '"2-1 80": 2-1 centre is given twice [holes-02]', "give it once, the mean of repeats"),
         (["1-2 insde 80"], '"1-2 insde 80": no kind of distance "insde" [holes-07]', "nearest: inside, outside"),
         (["1-1 80"], '"1-1 80": hole 1 has no distance from itself [holes-01]', "name two holes"),
+        (
+            ["1-2 80", "--dia-all", "-10"],
+            "--dia-all: this is no diameter of a hole [holes-01]",
+            "write the diameter alone: 10.5",
+        ),
+        (["1-2 80", "--dia", "-10"], '--dia "-10": this is no diameter of a hole [holes-01]', "write the hole and its"),
         (["1-2"], '"1-2": this is no distance between two holes [holes-01]', "write two holes, the kind and"),
         (["1-2 80", "--dia", "7 10"], '--dia "7 10": no distance names hole 7 [holes-03]', "holes named: 1, 2"),
         (["1-2 outside 80"], "1-2 outside is taken at the edge of hole 1, whose diameter is not given", "add --dia"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 from typing import Any
@@ -17,6 +18,11 @@ from fitment.kits.spot import feature_of, spot
 STUD = "stud taper=1:10 large=14.6mm length=20mm thread=M12x1.25 thread-start=22mm pin-hole=31mm pin-dia=3.2mm"
 MATES = (
     "what can be mated: a thread with a thread, a stud with an eye (or a bare taper for either), a shaft with a bore"
+)
+ENDS = (
+    "write one of stud, ball stud, taper stud, tapered stud, eye, tapered eye, arm eye, steering arm eye, "
+    "steering arm, thread, thread end, threaded end, shank, rod, bolt, screw, nut, sleeve, adjuster, bar end, "
+    "rack bar end, shaft, spline, spline end, bore, yoke; or a thread, taper or spline by its name"
 )
 EYE = "eye taper=1:10 large=14.4mm thick=16mm opens=down"
 
@@ -263,6 +269,58 @@ def test_what_a_spot_says_and_rests_on() -> None:
     assert (cone.value, cone.basis) == (pytest.approx(0.1), Basis.IDENTIFIED)
 
 
+def test_a_bare_name_takes_dimensions_after_it(capsys: pytest.CaptureFixture[str]) -> None:
+    code, found = asked(capsys, "M14x1.5-RH depth=20", "M14x1.5-RH depth=22 mm")
+    assert (code, found["rule"]) == (0, "thread-04")
+    first, second = found["understood"]
+    assert (first["name"], first["entered"], first["kind"]) == ("A M14x1.5-RH", "M14x1.5-RH depth=20", "thread-end")
+    assert {name: value["value"] for name, value in first["values"].items()} == {
+        "thread": "M14x1.5", "hand": "RH", "sex": "male", "depth": 20.0
+    }  # fmt: skip
+    assert (first["assumed"], second["assumed"]) == (
+        ["male: taken so, no sex is said"],
+        ["female: taken so, no sex is said"],
+    )
+    # 20 mm less a thread of 1.5 mm at either end, and one diameter of 14 mm is asked: as for ends named by a word
+    by_word = asked(capsys, "rod thread=M14x1.5-RH depth=20", "sleeve thread=M14x1.5-RH depth=22")[1]
+    assert [one["margin"]["value"] for one in (found, by_word)] == pytest.approx([3.0, 3.0], abs=0.01)
+    # what such an end leaves open is asked for, unlike with two bare names
+    code, found = asked(capsys, "M14x1.5-RH depth=20", "M14x1.5-RH")
+    assert (code, found["because"]) == (4, "B M14x1.5-RH depth: no reading")
+
+
+def test_dimensions_beat_what_a_bare_name_takes_for_granted(capsys: pytest.CaptureFixture[str]) -> None:
+    _, found = asked(capsys, "M14x1.5 hand=LH sex=female depth=22", "M14x1.5-LH od=13.9 depth=20")
+    first, second = found["understood"]
+    assert (first["assumed"], second["assumed"]) == ([], ["male, as its outside diameter was read"])
+    assert (found["verdict"], verdicts(found)["thread-02"]) == ("fits", "fits")
+    # what is said twice, and not alike, is a conflict and no matter of order
+    _, found = asked(capsys, "M14x1.5-RH hand=LH", "M14x1.5-RH")
+    assert verdicts(found)["thread-02"] == "not known"
+    assert "LH (named at the bench) against RH" in found["understood"][0]["gaps"]["hand"]
+
+
+def test_bare_tapers_and_splines_with_dimensions(capsys: pytest.CaptureFixture[str]) -> None:
+    kinds = [
+        ("1:10 large=14.0 length=20 thread=M12x1.25", "1:10 large=13.9 thick=16"),
+        ("1:10 large=13.9 thick=16", "1:10 large=14.0"),
+        ("1:10 large=14.0", "1:10 large=13.9"),
+    ]
+    said = [[one["kind"] for one in asked(capsys, *pair)[1]["understood"]] for pair in kinds]
+    assert said == [["stud", "eye"], ["eye", "stud"], ["stud", "eye"]]
+    _, found = asked(capsys, "3/4-36 od=18.9", "3/4-36")
+    assert found["understood"][0]["values"]["od"]["value"] == 18.9
+    assert found["understood"][0]["values"]["name"]["value"] == "3/4-36"
+    assert verdicts(found)["spline-02"] == "fits"
+
+
+def test_what_the_hint_shows_is_understood(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", "M14x1.5", "M14x1.5"]) == 4
+    hinted = re.search('as in "(.+)"', capsys.readouterr().err)
+    assert hinted is not None
+    assert asked(capsys, hinted[1], hinted[1])[0] == 0
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "message", "mending"),
     [
@@ -290,7 +348,20 @@ def test_what_a_spot_says_and_rests_on() -> None:
             'A tapr: rod end, stud has no dimension "tapr" [dictionary-03]',
             "nearest: taper, taper-ratio, taper-length",
         ),
-        (["1:8", "lever x=1"], 65, 'B: "lever" is no end that can be named here [spot-01]', "nearest: sleeve, eye"),
+        (["1:8", "lever x=1"], 65, 'B: "lever" is no end that can be named here [spot-01]', ENDS),
+        (["x=1", "1:8"], 65, 'A: "" is no end that can be named here [spot-01]', ENDS),
+        (
+            ["M14x1.7 depth=20", "M14x1.5"],
+            65,
+            "A: M14x1.7 is not among the listed threads of ISO 261 [thread-name-05]",
+            "measure diameter and pitch again; nearest: M14x1.5, M14x2, M14x1.25",
+        ),
+        (
+            ["M14x1.5 dept=20", "M14x1.5"],
+            65,
+            'A dept: rod end, shank has no dimension "dept" [dictionary-03]',
+            "nearest: depth, undercut, thread-depth",
+        ),
         (["stud large=", "1:8"], 65, "A large: large has no value [spot-02]", "write large=VALUE"),
         (
             ["M14x1.5-LH", "M14x1.5", "--right-hand"],

@@ -166,3 +166,10 @@ def test_nonsense_is_refused_with_the_way_out(
 ) -> None:
     assert answer(["bench", "spline", *arguments]) == code
     assert capsys.readouterr() == ("", f"fitment: {message}\n  {mending}\n")
+
+
+def test_the_chord_to_take_next_is_told_in_the_units_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    answer(["bench", "spline", "--count", "36", "--od", "0.7472", "--units", "inch", "-q"])
+    (told,) = [line for line in capsys.readouterr().out.splitlines() if line.startswith("next: ")]
+    assert told.startswith("next: chord from crest to crest over 9 pitches: 0.5283 in for 36 teeth and 0.5402 in for ")
+    assert " mm" not in told

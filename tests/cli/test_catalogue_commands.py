@@ -223,3 +223,45 @@ def test_audit_answers_scripts_by_its_exit_code(db: str, capsys: pytest.CaptureF
     assert run(db, "catalogue", "audit", "--json") == 1
     told = json.loads(capsys.readouterr().out)
     assert (told["clean"], [one["sort"] for one in told["troubles"]]) == (False, ["conflict", "welds"])
+
+
+@pytest.mark.parametrize("content", [b"", b"no database at all, only some text"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["check", "kit.toml"],
+        ["part", "list"],
+        ["part", "show", "RE-1"],
+        ["catalogue", "status"],
+        ["catalogue", "verify"],
+        ["donors", "rack", "travel=130.."],
+    ],
+)
+def test_asking_leaves_what_is_no_catalogue_as_it_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], content: bytes, command: list[str]
+) -> None:
+    kit, path = tmp_path / "kit.toml", tmp_path / "x.sqlite"
+    kit.write_text('name = "One"\ntarget = "V-1"\n', encoding="utf-8")
+    path.write_bytes(content)
+    words = [str(kit) if word == "kit.toml" else word for word in command]
+    assert run(str(path), *words) == 74
+    what = "this file is not a database" if content else "this file is empty"
+    assert capsys.readouterr().err == (
+        f"fitment: {path}: {what}, so not a catalogue of parts [db-02]\n"
+        "  name another with --db, or make one: fitment catalogue create\n"
+    )
+    assert path.read_bytes() == content
+    assert sorted(tmp_path.iterdir()) == [kit, path]
+
+
+def test_a_kit_offers_only_parts_that_its_role_takes(
+    db: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(db, "vehicle", "add", "V-1") == 0
+    capsys.readouterr()
+    kit = tmp_path / "kit.toml"
+    kit.write_text('name = "One"\ntarget = "V-1"\n[rack]\npart = "RK-1"\n[left]\nrod_end = "RK-7a"\n', encoding="utf-8")
+    assert run(db, "check", str(kit)) == 66
+    err = capsys.readouterr().err
+    assert f"{kit}:4:8: no part RK-1 in the catalogue [ref-02]\n  allowed: NORTH/RK-7\n" in err
+    assert "no part RK-7a in the catalogue [ref-02]\n  the catalogue has no rod end\n" in err

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import pytest
@@ -105,3 +106,10 @@ def test_a_toe_limit_that_any_longer_rod_keeps_has_no_longest() -> None:
     shortest, longest = rod_tolerance(5.0, 25.0, 292.0, 119.0)
     assert longest < shortest
     assert rod_tolerance(0.03, 25.0, 292.0, 119.0)[0] < 292.0 < rod_tolerance(0.03, 25.0, 292.0, 119.0)[1]
+
+
+def test_an_angle_that_the_rod_does_not_reach_is_nan_without_a_warning() -> None:
+    # a rod along the car to an inner ball far ahead of the arm: turning the wheel draws the eye back, out of its reach
+    corner, inner = steering_of("A").left, Vector(2000.0, 632.0, 208.0)
+    moved = [float(inner_moved(corner, inner, steer)) for steer in (20.0, -20.0)]
+    assert [math.isnan(one) for one in moved] == [True, True]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle
 from fitment.errors import NotFoundFault, nearest
@@ -46,6 +46,14 @@ def part(name: str, kind: str, *, is_item: bool = False) -> FoundPart:
     return FoundPart(name, kind, is_item, f"{kind} {name}", features)
 
 
+def knuckle(name: str, side: str) -> FoundPart:
+    """A knuckle that is recorded as made for a side."""
+    made = part(name, "knuckle")
+    use_of_side = Use(f"{name} body", "side", side, None, None, Basis.MEASURED, source="own measurement")
+    body = Feature(f"{name} body", "knuckle-body", {"side": use_of_side})
+    return replace(made, features={**made.features, "body": body})
+
+
 class Book:
     """One part of each kind, and an item; as small a catalogue as holds a kit."""
 
@@ -59,7 +67,8 @@ class Book:
                 part("NORTH/RE-3", "rod-end"),
                 part("NORTH/RE-3a", "rod-end", is_item=True),
                 part("NORTH/SR-1", "spherical-rod-end"),
-                part("NORTH/KN-1", "knuckle"),
+                knuckle("NORTH/KN-1", "left"),
+                knuckle("NORTH/KN-2", "right"),
                 part("NORTH/UJ-1", "universal-joint"),
                 part("NORTH/IS-1", "intermediate-shaft"),
                 part("NORTH/CO-1", "column"),

@@ -27,6 +27,7 @@ class Locks(Car):
 
     def __init__(self, case: str = "A", u: float = 0.0, travel: float = 140.0):
         super().__init__(case, u, travel)
+        self.knuckles = {"NORTH/KN-1", "NORTH/KN-2"}
         for number in (1, 2):
             self.stop(number, stop_position="none")
 

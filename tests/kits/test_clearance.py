@@ -239,12 +239,14 @@ def test_nothing_recorded_is_not_checked_and_says_what_to_measure() -> None:
         f"not recorded: {BODY} box-min, box-max, gap-sump, gap-radiator, gap-roll-bar, gap-exhaust, lowest-point: no "
         "reading; NORTH/KN-1 body rim-gap, tyre-gap: no reading"
     ]
-    book = Bay()
-    del book.parts["NORTH/RK-2"]
-    rackless = 'name = "N"\ntarget = "NORTH/V-1"\n'
-    report = check(read_kit(rackless.encode(), "kit.toml"), book, Draws(200), {})
-    assert found(report, "room-01") == []
-    assert "not recorded: rack part: is not named in the kit" in lines(report)[-1]
+
+
+@pytest.mark.parametrize("knuckles", ["", PARTS])
+def test_a_kit_without_a_rack_has_no_room_to_look_at(knuckles: str) -> None:
+    rackless = f'name = "N"\ntarget = "NORTH/V-1"\n{knuckles}[limits]\nroom_gap = "5 mm"\n'
+    report = check(read_kit(rackless.encode(), "kit.toml"), Bay(), Draws(200), {})
+    assert not [one for one in report.findings if one.rule.startswith("room-")]
+    assert lines(report) == ["the kit names no rack"]
 
 
 def test_a_target_of_which_nothing_is_known() -> None:

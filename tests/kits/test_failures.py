@@ -27,7 +27,8 @@ from fitment.kits.roles import whole_kit_checks
 from fitment.kits.rules import kit_rules
 from fitment.sheets.report_text import report_text
 from tests.kits.test_report import schema
-from tests.support.good_kit import BASES, Mix, failing, good, in_a_box, spherical, with_adapter
+from tests.support.good_kit import BASES, good, in_a_box, spherical, with_adapter
+from tests.support.mix import Mix, failing
 from tests.support.seeds import MORE, SEEDS, Seed
 
 with (Path(__file__).parent / "failures.csv").open(encoding="utf-8", newline="") as table:

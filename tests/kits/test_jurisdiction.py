@@ -38,7 +38,7 @@ def test_the_rules_that_touch_a_kit_say_what_of_it_they_touch() -> None:
     assert "nz-07" in found  # its welds: every column is bought with them
     assert touched(named("Western Australia"))["westaus-01"][:2] == (
         "left knuckle NORTH/KN-1",
-        "right knuckle NORTH/KN-1",
+        "right knuckle NORTH/KN-2",
     )
 
 

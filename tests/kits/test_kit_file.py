@@ -121,6 +121,16 @@ def test_where_a_rack_sits() -> None:
     assert (free.sits, free.box) == ("free", ((-20.0, 0.0, -5.0), (20.0, 1.0, -1.0)))
 
 
+def test_facts_at_the_ends_of_what_is_in_reason_are_read() -> None:
+    facts = 'rod_length = "1 mm"\nwasher = "0 mm"\ntilt_inner = "0 deg"\ntilt_outer = "90 deg"\n'
+    assert read(f"{HEAD}[left]\n{facts}").facts["left"] == {
+        "washer": "0 mm",
+        "rod_length": "1 mm",
+        "tilt_inner": "0 deg",
+        "tilt_outer": "90 deg",
+    }
+
+
 def test_a_byte_order_mark_and_windows_line_ends_are_read() -> None:
     kit = read_kit(b"\xef\xbb\xbf" + HEAD.replace("\n", "\r\n").encode(), "kit.toml", LIMITS)
     assert kit.name == "Narrow rack"
@@ -140,9 +150,20 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
 
 
 def test_a_folder_is_not_a_kit(tmp_path: Path) -> None:
-    with pytest.raises(StorageFault) as caught:
+    with pytest.raises(NotFoundFault) as caught:
         load_kit(tmp_path, LIMITS)
-    assert caught.value.message.startswith(f"{tmp_path} cannot be read (")
+    assert caught.value.message == f"{tmp_path} is a folder"
+    assert caught.value.mending == "name the kit file in it"
+
+
+def test_a_file_that_the_system_does_not_give(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_: Path) -> bytes:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    with pytest.raises(StorageFault) as caught:
+        load_kit(tmp_path / "kit.toml", LIMITS)
+    assert caught.value.message == f"{tmp_path / 'kit.toml'} cannot be read (Permission denied)"
     assert caught.value.mending == "check that it is a file you may read"
 
 
@@ -157,6 +178,14 @@ WRONG = {
     "syntax": (
         'name = "x"\ntarget = NORTH/V-1\n',
         ['2:10: this is not TOML: invalid value [kit-file-04] a line reads key = "text", a section [left]'],
+    ),
+    "a section twice": (
+        HEAD + '[left]\nrod_end = "A"\n[left]\ntie_rod = "B"\n',
+        ["5:6: [left] stands twice [kit-file-04] join them: put the lines of both under one [left]"],
+    ),
+    "a section of a section twice": (
+        HEAD + "[a.b]\n[a.b]\n",
+        ["4:5: [a.b] stands twice [kit-file-04] join them: put the lines of both under one [a.b]"],
     ),
     "syntax at the end": (
         'name = "x"\ntarget =',
@@ -287,6 +316,29 @@ WRONG = {
         HEAD
         + '[rack]\nsits = "by mounting"\nbox = {x = ["0 mm", "1 mm"], y = ["0 mm", "1 mm"], z = ["0 mm", "1 mm"]}\n',
         ['5:1: box does not go with sits = "by mounting" [kit-file-13] a box goes with sits = "free"'],
+    ),
+    "facts out of reason": (
+        HEAD + '[left]\nrod_length = "-217 mm"\nwasher = "-1 mm"\ntilt_inner = "-5 deg"\n'
+        '[right]\nrod_length = "0 mm"\ntilt_outer = "500 deg"\nwasher = "2.1 in"\n',
+        [
+            "4:14: rod_length is -217 mm, out of reason [kit-file-23] write 1 mm to 5000 mm",
+            "5:10: washer is -1 mm, out of reason [kit-file-23] write 0 mm to 50 mm",
+            "6:14: tilt_inner is -5 deg, out of reason [kit-file-23] write 0 deg to 90 deg",
+            "8:14: rod_length is 0 mm, out of reason [kit-file-23] write 1 mm to 5000 mm",
+            "9:14: tilt_outer is 500 deg, out of reason [kit-file-23] write 0 deg to 90 deg",
+            "10:10: washer is 2.1 in, out of reason [kit-file-23] write 0 mm to 50 mm",
+        ],
+    ),
+    "a rack far from the car": (
+        HEAD + '[rack]\nposition = {x = "300 m", y = "0 mm", z = "-5001 mm"}\n',
+        [
+            "4:17: x is 300 m, out of reason [kit-file-23] write -5000 mm to 5000 mm",
+            "4:42: z is -5001 mm, out of reason [kit-file-23] write -5000 mm to 5000 mm",
+        ],
+    ),
+    "a box far from the car": (
+        HEAD + '[rack]\nsits = "free"\nbox = {x = ["0 mm", "6 m"], y = ["0 mm", "1 mm"], z = ["0 mm", "1 mm"]}\n',
+        ["5:21: x is 6 m, out of reason [kit-file-23] write -5000 mm to 5000 mm"],
     ),
     "limits": (
         HEAD + '[limits]\nsleeve_wal = 1\nsleeve_wall = true\nwall_ratio = nan\nengagement_factor = "1 mm"\n',

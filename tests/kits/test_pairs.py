@@ -102,7 +102,10 @@ def test_tie_rods_and_inner_joints_are_pairs_too() -> None:
         book.put(f"{name} body", "rod-body", length=length)
     for name, offset in (("NORTH/IJ-1", 19.0), ("NORTH/IJ-2", 26.0)):
         book.put(f"{name} body", "ball-body", ball_offset=offset)
-    sides = (f'inner_joint = "NORTH/IJ-{n}"\n{SIDE.replace("TR-2", f"TR-{n + 1}")}' for n in (1, 2))
+    sides = (
+        f'inner_joint = "NORTH/IJ-{n}"\n{SIDE.replace("TR-2", f"TR-{n + 1}").replace("KN-1", f"KN-{n}")}'
+        for n in (1, 2)
+    )
     text = "{}[left]\n{}[right]\n{}".format(HEAD, *sides)
     report = run(book, text)
     failing = [joint.id for joint in report.joints if joint.verdict is DOES_NOT_FIT]

@@ -26,7 +26,8 @@ from tests.kits.test_kit_file import WHOLE
 
 HEAD = 'name = "Narrow rack"\ntarget = "NORTH/V-1"\n'
 SIDE = 'tie_rod = "NORTH/TR-2"\nrod_end = "NORTH/RE-3"\nknuckle = "NORTH/KN-1"\n'
-BOTH = f'{HEAD}[rack]\npart = "NORTH/RK-7"\n[left]\n{SIDE}[right]\n{SIDE}'
+RIGHT = SIDE.replace("KN-1", "KN-2")
+BOTH = f'{HEAD}[rack]\npart = "NORTH/RK-7"\n[left]\n{SIDE}[right]\n{RIGHT}'
 
 DOES_NOT_FIT, NOT_KNOWN, WITH_WORK, FITS = Verdict
 
@@ -195,6 +196,10 @@ def test_a_spherical_rod_end_at_the_knuckle_is_not_known() -> None:
     ]
 
 
+#: the same knuckle on both sides
+ONE_KNUCKLE = BOTH.replace("KN-2", "KN-1")
+
+
 def sided(text: str, use_of_side: Use | None, gap: str = "") -> Report:
     """The report where the knuckle's side is recorded so."""
     book = Book()
@@ -215,25 +220,43 @@ def side_of(word: str, hearsay: bool = False) -> Use:
 
 @pytest.mark.parametrize(("recorded", "named"), [("left", "right"), ("right", "left")])
 def test_a_knuckle_of_the_other_side_does_not_fit(recorded: str, named: str) -> None:
-    report = sided(BOTH, side_of(recorded))
+    report = sided(ONE_KNUCKLE, side_of(recorded))
     assert report.verdict is DOES_NOT_FIT
     wrong = [(joint.id, found.because) for joint, found in report.answers if found.rule == "kit-03"]
     because = f"NORTH/KN-1 is for the {recorded} side, and the kit names it as the {named} knuckle"
     assert wrong == [(f"{named}.stud-eye", because)]
-    heard = sided(BOTH, side_of(recorded, hearsay=True)).findings[0]
+    heard = sided(ONE_KNUCKLE, side_of(recorded, hearsay=True)).findings[0]
     assert heard.because == f"{because}; on hearsay: measure before discarding"
 
 
-def test_a_knuckle_whose_sides_disagree_is_not_known_and_one_without_a_side_says_nothing() -> None:
-    report = sided(BOTH, None, "in conflict: left, right")
+def test_a_knuckle_whose_sides_disagree_is_not_known() -> None:
+    report = sided(ONE_KNUCKLE, None, "in conflict: left, right")
     assert report.verdict is NOT_KNOWN
     assert {found.rule for found in report.findings if found.verdict is NOT_KNOWN} == {"kit-03"}
     assert "NORTH/KN-1 body side: in conflict: left, right" in report.findings[0].because
-    assert sided(BOTH, None).verdict is FITS
+
+
+def test_one_knuckle_on_both_sides_of_which_no_side_is_recorded_is_not_known() -> None:
+    report = sided(ONE_KNUCKLE, None)
+    assert report.verdict is NOT_KNOWN
+    found = [(joint.id, one.because) for joint, one in report.answers if one.verdict is NOT_KNOWN]
+    why = "knuckles are handed: no side is recorded, and the kit names it on both"
+    assert found == [(f"{side}.stud-eye", f"NORTH/KN-1 body side: {why}") for side in ("left", "right")]
+    assert {(gap.feature, gap.dimension) for gap in report.findings[0].gaps} == {("NORTH/KN-1 body", "side")}
+    assert report.cautions[0] == f"NORTH/KN-1: {why}."
+
+
+def test_a_knuckle_without_a_side_that_stands_on_one_side_is_a_caution() -> None:
+    told = "No side is recorded of NORTH/KN-1: knuckles are handed, look that it is the left one."
+    report = sided(BOTH, None)
+    assert report.verdict is FITS
+    assert told in report.cautions
+    assert told not in sided(ONE_KNUCKLE, None).cautions
+    assert told not in checked(BOTH).cautions
 
 
 def test_a_side_is_told_where_the_rest_of_the_joint_is_not_named() -> None:
-    text = BOTH.replace('rod_end = "NORTH/RE-3"\n', "")
+    text = ONE_KNUCKLE.replace('rod_end = "NORTH/RE-3"\n', "")
     found = [(joint.id, one.rule) for joint, one in sided(text, side_of("left")).answers if "knuckle" in joint.title]
     assert found == [("right.stud-eye", "kit-03"), ("left.stud-eye", "kit-01"), ("right.stud-eye", "kit-01")]
 

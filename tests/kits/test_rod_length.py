@@ -39,7 +39,8 @@ DOES_NOT_FIT, NOT_KNOWN, WITH_WORK, FITS = Verdict
 SEAT = 'position = {x = "-120 mm", y = "0 mm", z = "230 mm"}'
 HEAD = f'name = "Rods"\ntarget = "NORTH/V-1"\n[rack]\npart = "NORTH/RK-7"\n{SEAT}\n'
 SIDE = 'tie_rod = "NORTH/TR-2"\nrod_end = "NORTH/RE-3"\nknuckle = "NORTH/KN-1"\n'
-BOTH = f"{HEAD}[left]\n{SIDE}[right]\n{SIDE}"
+RIGHT = SIDE.replace("KN-1", "KN-2")
+BOTH = f"{HEAD}[left]\n{SIDE}[right]\n{RIGHT}"
 MOUNTED = '[mounting]\ncrossmember = "NORTH/CM-1"'
 
 OUTER = {"left": (-120.0, 560.0, 230.0), "right": (-120.0, -560.0, 230.0)}

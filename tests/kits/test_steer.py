@@ -79,6 +79,7 @@ class Car(fakes.Book):
         }
         self.datums: tuple[str, ...] = ("the ground",)
         self.prices: dict[str, str] = {}
+        self.knuckles = {"NORTH/KN-1"}
         self.say("body", wheelbase=2400.0, rolling_radius=290.0, tyre="155 R 13", gear="rack", overhang=300.0)
 
     def corner(self, side: str, u: float) -> Feature:
@@ -103,11 +104,12 @@ class Car(fakes.Book):
             self.features[f"corner.{side}"] = replace(one, values=kept)
 
     def find_vehicle(self, reference: str) -> FoundVehicle:
-        return replace(super().find_vehicle(reference), features=self.features, datums=self.datums)
+        own = frozenset((*self.own, *self.knuckles))
+        return replace(super().find_vehicle(reference), features=self.features, datums=self.datums, own=own)
 
     def came_with(self, vehicle: FoundVehicle) -> CameWith:
         assert vehicle.name == CAR
-        return CameWith(tuple(self.own.values()), frozenset((*self.own, "NORTH/KN-1")), self.prices)
+        return CameWith(tuple(self.own.values()), vehicle.own or frozenset(), self.prices)
 
 
 def text(rest: str = "", part: str = "NORTH/RK-2", name: str = "test") -> str:

@@ -19,7 +19,7 @@ from fitment.kits.report import Report
 from fitment.kits.steering_doubt import FromAdopted
 from fitment.quantity.parse import parse_quantity
 from fitment.quantity.points import parse_point, point_of, point_text
-from tests.support.good_kit import Mix, Point
+from tests.support.mix import Mix, Point
 
 if TYPE_CHECKING:
     from fitment.doubt import Sample

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from tests.support import good_kit
 from tests.support.good_kit import (
-    Mix,
     good,
     in_a_box,
     spherical,
@@ -16,6 +15,7 @@ from tests.support.good_kit import (
     with_sleeve,
     without_column,
 )
+from tests.support.mix import Given, Mix, Point
 
 Change = Callable[[Mix], object]
 
@@ -50,11 +50,11 @@ class Seed:
         return mix
 
 
-def _set(feature: str, /, **values: good_kit.Given) -> Change:
+def _set(feature: str, /, **values: Given) -> Change:
     return lambda mix: mix.set(feature, None, **values)
 
 
-def _both(part: str, end: str, **values: good_kit.Given) -> Change:
+def _both(part: str, end: str, **values: Given) -> Change:
     def change(mix: Mix) -> None:
         for number in good_kit.OF_SIDE.values():
             mix.set(f"NORTH/{part}-{number} {end}", **values)
@@ -82,7 +82,7 @@ def _unsay(section: str, *keys: str) -> Change:
     return lambda mix: mix.unsay(section, *keys)
 
 
-def _move(mix: Mix, names: tuple[str, ...], dimension: str, by: good_kit.Point) -> None:
+def _move(mix: Mix, names: tuple[str, ...], dimension: str, by: Point) -> None:
     for name in names:
         x, y, z = (float(at) for at in mix.uses[name][dimension].word.split(","))
         mix.set(name, **{dimension.replace("-", "_"): (x + by[0], y + by[1], z + by[2])})
@@ -282,6 +282,8 @@ MORE: tuple[Seed, ...] = (
     seed("rack longer than its box", "room-01",
          _set("NORTH/RK-1 body", envelope_length=700.0), in_a_box),
     seed("tyre too near the joint", "room-02", _set("NORTH/KN-1 body", tyre_gap=2.0)),
+    seed("repair weld on a tie rod", "state-01", _set(f"{TR} body", welds="repair")),
+    seed("play in a rod end", "state-02", _set(f"{RE} body", play_radial=0.9)),
     seed("sleeve too thin", "sleeve-01", _set("NORTH/AD-2 body", wall_small=1.2), with_sleeve),
     seed("sleeve loose in its bore", "sleeve-02", _set("NORTH/AD-2 body", od=19.9), with_sleeve),
     seed("eye too thin round the sleeve", "sleeve-03", _set(f"{KN} eye", boss_large=34.0), with_sleeve),

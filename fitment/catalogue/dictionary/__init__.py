@@ -34,7 +34,8 @@ class Dimension:
         unit: unit of a bare value, of `low` and of `high`; "" where its kind has none. A point and a set of distances
             have it for each number.
         inch_unit: the same in an inch shop.
-        low, high: the usual range in `unit` (a taper's as a ratio); None where no limit is known.
+        low, high: the usual range in `unit` (a taper's as a ratio); None where no limit is known. A low of zero without
+            a high is a size of which no more is known than that it is above zero.
         words: the words allowed for a word; empty where any will do.
         synonyms: other names that are accepted.
         tool: code of the tool usually used; ``look`` and ``paper`` for what is not measured.
@@ -56,6 +57,16 @@ class Dimension:
     how: str
     range_source: str
     section: str
+
+    @property
+    def above_zero(self) -> bool:
+        """Whether it is a size, which cannot be zero or less: its range begins above zero, or at zero without an end.
+
+        An angle may be laid the other way, whatever is usual.
+        """
+        return (
+            self.value_kind != "angle" and self.low is not None and (self.low > 0 or (self.low, self.high) == (0, None))
+        )
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,31 @@
+"""The pages of the rules on the recorded state of the parts, for ``fitment explain``."""
+
+from __future__ import annotations
+
+from fitment.joints.registration import Rule
+
+WELDS = Rule(
+    code="state-01",
+    title="repair welds and marks of heat",
+    checks="Whether a repair weld or marks of earlier heating are recorded of any part that the kit names.",
+    formula="None: a part with a repair weld, or with marks of heat, is not known; welds or heat recorded as unknown "
+    "are a caution; none, and its maker's own welds, are nothing. Records in conflict are not known.",
+    source="Rules that refuse welded or heated steering parts: fitment explain weld. What is held against a record of "
+    "them here: own choice, no source.",
+    limits="None.",
+    leaves_out="Welds and heat that nobody recorded: look at the parts. Hidden cracks. Whether a part may be used is "
+    "for the certifier.",
+)
+WEAR = Rule(
+    code="state-02",
+    title="wear, play and bends",
+    checks="Whether a part that the kit names is recorded as worn, with play, or with a bend or offset.",
+    formula="joint_play - play, of a ball joint along or across its ball, of a spherical rod end across it, of a "
+    "universal joint at a 100 mm lever. Play beyond the limit, and a part recorded as worn, are not known; less play, "
+    "and a bend or offset that is not 0, are a caution. Records in conflict are not known.",
+    source="joint_play: own suggestion, no source. Worn or bent parts are not for use: common practice, no source.",
+    limits="joint_play.",
+    leaves_out="What nobody recorded: push and pull the joints on the car. Play under load, pitting, torn boots. "
+    "Whether a rod was made with an offset or was bent.",
+)
+RULES = (WELDS, WEAR)

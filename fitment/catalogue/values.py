@@ -1,8 +1,8 @@
 """From the text of a cell to values: by the dictionary's kind of value, with tool, unit and doubt.
 
 Text is ``value [@tool] [!]``; several repeats, or several distances between holes, are parted by ``;``. ``!`` says
-that a value outside the plausible range is meant, but not that a size is zero or less. What is stored can always be made again from the text, the bare unit
-and the tool.
+that a value outside the plausible range is meant, but not that a size is zero or less. What is stored can always be
+made again from the text, the bare unit and the tool.
 """
 
 from __future__ import annotations

@@ -74,8 +74,9 @@ def test_random_effects_are_those_of_a_general_library(pairs: list[tuple[float, 
     value, u, square = by_library([x for x, _ in pairs], [u**2 for _, u in pairs])
     # the library says 0 where its last step lands below the root by rounding
     assume(square > 0.0 or combined.tau == 0.0)
-    assert combined.tau**2 == pytest.approx(square, rel=1e-6, abs=1e-8)
-    assert (combined.value, combined.u) == pytest.approx((value, u), rel=1e-6, abs=1e-6)
+    # the library stops at a step of its own size; that ours is the root is held below
+    assert combined.tau**2 == pytest.approx(square, rel=1e-6, abs=1e-5)
+    assert (combined.value, combined.u) == pytest.approx((value, u), rel=1e-5, abs=1e-5)
 
 
 @given(st.lists(st.tuples(VALUE, DOUBT), min_size=2, max_size=6), st.randoms(use_true_random=False))

@@ -507,11 +507,11 @@ def test_mass_price_and_work_stand_in_the_same_table() -> None:
     assert result.gaps["price"] == (Gap("NORTH/TR-2", "price", "none on record"),)
 
 
-def test_kits_for_two_cars_are_not_compared() -> None:
+def test_kits_for_two_cars_are_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:
     book = Car()
     other = text(at(0, 0, 0)).replace(CAR, "NORTH/V-2")
     first = book.find_vehicle(CAR)
-    book.find_vehicle = lambda reference: replace(first, name=reference)  # type: ignore[method-assign]
+    monkeypatch.setattr(book, "find_vehicle", lambda reference: replace(first, name=reference))
     with pytest.raises(UsageFault) as fault:
         compare(book, text(at(0, 0, 0)), other)
     assert fault.value.message == "2.toml is for NORTH/V-2, and 1.toml for NORTH/V-1"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
@@ -172,6 +172,14 @@ def features_of(kind: str, name: str, is_item: bool, rows: list[Any]) -> dict[st
     return made
 
 
+def _cautions(name: str, stated: Mapping[str, str]) -> Iterator[str]:
+    """What is stated of an item's state that no dimension shows."""
+    if stated.get("condition") == "worn":
+        yield f"{name} is recorded as worn: have it looked at before it is used."
+    if stated.get("welds") not in (None, "none"):
+        yield f"{name}: welds are recorded as {stated['welds']}. Ask the certifier before anything else."
+
+
 class Book:
     """Answers what a kit asks, on one connection."""
 
@@ -227,10 +235,11 @@ class Book:
         rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
         name = f"{found.shop}/{found.ref}"
         title = found.name or " ".join(filter(None, (found.maker, found.number))) or found.kind
-        cautions = tuple(self._cautions(name, found.id)) if is_item else ()
+        stated = self._stated(found.id) if is_item else {}
+        cautions = tuple(_cautions(name, stated))
         datums, open_points = self._datums(found.kind, name, rows)
         features = features_of(found.kind, name, is_item, rows)
-        return FoundPart(name, found.kind, is_item, title, features, (*cautions, *open_points), datums)
+        return FoundPart(name, found.kind, is_item, title, features, (*cautions, *open_points), datums, stated)
 
     def _datums(self, kind: str, name: str, rows: list[Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The datums that points in force are taken from, and cautions where they are several or axes are missing."""
@@ -255,13 +264,9 @@ class Book:
             cautions.append(f"{name}: its points are taken from different datums and do not go together: {listed}.")
         return tuple(datums), tuple(cautions)
 
-    def _cautions(self, name: str, item_id: int) -> Iterator[str]:
-        """What is recorded of an item's state that no dimension shows; the latest statement holds."""
-        said = {row.field: row.text for row in self._connection.execute(_SAID, {"item_id": item_id})}
-        if said.get("condition") == "worn":
-            yield f"{name} is recorded as worn: have it looked at before it is used."
-        if said.get("welds") not in (None, "none"):
-            yield f"{name}: welds are recorded as {said['welds']}. Ask the certifier before anything else."
+    def _stated(self, item_id: int) -> dict[str, str]:
+        """The statements on an item by field; the latest holds."""
+        return {row.field: row.text for row in self._connection.execute(_SAID, {"item_id": item_id})}
 
     def find_vehicle(self, reference: str) -> FoundVehicle:
         """The vehicle of that reference.

@@ -38,6 +38,7 @@ class FoundPart:
         features: every feature of its kind by name (``stud``), empty ones included.
         cautions: what is recorded of its state, and what its points leave open.
         datums: the datums that its adopted points are taken from, in the words of their sittings.
+        stated: the latest statements on an item by field, ``condition``, ``welds``.
     """
 
     name: str
@@ -47,6 +48,7 @@ class FoundPart:
     features: Mapping[str, Feature]
     cautions: tuple[str, ...] = ()
     datums: tuple[str, ...] = ()
+    stated: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -109,6 +109,7 @@ def check_bounds(content: bytes, path: str) -> None:
                 raise counter.too_large(f"{unpacked / 1e6:,.0f} MB unpacked")
             for part in parts:
                 counter.part(archive, part.filename)
+    # every way in which the standard library's readers answer a file that is damaged, locked or no workbook at all
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, NotImplementedError, ValueError) as error:
         raise DataFault(
             f"not a workbook (.xlsx), or only a part of one: {error}",

@@ -17,8 +17,9 @@ from openpyxl.xml.constants import ARC_CORE
 from openpyxl.xml.functions import tostring
 
 from fitment.catalogue.sheet_text import Table
+from fitment.catalogue.whole_file import write_whole
 from fitment.catalogue.workbook_text import escaped
-from fitment.errors import DataFault, StorageFault
+from fitment.errors import DataFault
 
 #: the number format of text
 _TEXT = "@"
@@ -47,21 +48,7 @@ def write_workbook(path: Path, tables: Mapping[str, Table]) -> None:
     book.remove(book.worksheets[0])
     for name, table in tables.items():
         _fill(book.create_sheet(name), table)
-    content = _fixed(book)
-    aside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        try:
-            aside.write_bytes(content)
-            aside.replace(path)
-        finally:
-            aside.unlink(missing_ok=True)
-    except OSError as error:
-        raise StorageFault(
-            f"cannot be written: {error.strerror}",
-            place=str(path),
-            mending="name a file in a folder of yours",
-            code="export-03",
-        ) from None
+    write_whole(path, _fixed(book))
 
 
 def _fill(worksheet: Worksheet, table: Table) -> None:

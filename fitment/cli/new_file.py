@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from fitment.errors import DataFault, StorageFault
+from fitment.catalogue.whole_file import write_whole
+from fitment.errors import DataFault
 
 
 def write_new(contents: Mapping[Path, bytes]) -> None:
@@ -24,23 +25,4 @@ def write_new(contents: Mapping[Path, bytes]) -> None:
                 code="export-01",
             )
     for path, content in contents.items():
-        _write(path, content)
-
-
-def _write(path: Path, content: bytes) -> None:
-    import os
-
-    aside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        try:
-            aside.write_bytes(content)
-            aside.replace(path)
-        finally:
-            aside.unlink(missing_ok=True)
-    except OSError as error:
-        raise StorageFault(
-            f"cannot be written: {error.strerror}",
-            place=str(path),
-            mending="name a file in a folder of yours",
-            code="export-03",
-        ) from None
+        write_whole(path, content)

@@ -61,6 +61,9 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
             recorded = True
             if finding := _finding(feature, dimension, (feature.name, assembly.target.name), setting):
                 told.append(held_back(finding))
+        for code, gap in _stated_faults(part):
+            recorded = True
+            told.append(missing(code, (part.name, assembly.target.name), [gap]))
         if told:
             section = address.partition(".")[0]
             side = section if section in SIDES else ""
@@ -71,6 +74,15 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 
 
 CHECK = WholeKitCheck("state", look)
+
+
+def _stated_faults(part: FoundPart) -> Iterator[tuple[str, Gap]]:
+    """What is stated of an item in words of one's own; of welds, whatever is not known to be sound is a fault."""
+    welds = part.stated.get("welds", "none")
+    if welds not in ("none", "maker's", "unknown"):
+        yield pages.WELDS.code, Gap(part.name, "welds", f"stated as {welds}: {_FOR_THE_CERTIFIER}")
+    if part.stated.get("condition") == "worn":
+        yield pages.WEAR.code, Gap(part.name, "condition", f"stated as worn: {_NEW_JOINTS}")
 
 
 def _recorded(part: FoundPart) -> Iterator[tuple[Feature, str]]:

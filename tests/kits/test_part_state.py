@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Finding, Verdict
 from fitment.joints.limits import default_limits
@@ -144,3 +145,27 @@ def test_a_recorded_weld_or_heat_touches_the_rules_of_the_jurisdiction() -> None
     assert facts is not None
     touched = {why for one in facts.rules if one.rule.id == "nz-01" for why in one.touched_by}
     assert {"NORTH/TR-1 body: a repair weld recorded", "NORTH/KN-2 eye: marks of heat recorded"} <= touched
+
+
+@pytest.mark.parametrize(
+    ("field", "said", "told"),
+    [
+        ("welds", "repair", {"state-01": "NORTH/TR-2 welds: stated as repair: whether it may be used"}),
+        ("welds", "patched at the eye", {"state-01": "NORTH/TR-2 welds: stated as patched at the eye: whether"}),
+        ("condition", "worn", {"state-02": "NORTH/TR-2 condition: stated as worn: new joints"}),
+        ("welds", "maker's", {}),
+        ("condition", "used", {}),
+    ],
+)
+def test_what_is_stated_of_an_item_counts_too(field: str, said: str, told: dict[str, str]) -> None:
+    class Stated(Book):
+        def find(self, reference: str) -> FoundPart:
+            found = super().find(reference)
+            return replace(found, stated={field: said}) if found.name == "NORTH/TR-2" else found
+
+    report = check(read_kit(BOTH.encode(), "kits/narrow.toml", default_limits()), Stated(), Draws(200), {})
+    findings = {one.rule: one for joint in states(report).values() for one in joint.findings}
+    assert findings.keys() == told.keys()
+    for rule, because in told.items():
+        assert findings[rule].verdict is NOT_KNOWN
+        assert findings[rule].because.startswith(because)

@@ -7,7 +7,8 @@ from fitment.joints.registration import Rule
 WELDS = Rule(
     code="state-01",
     title="repair welds and marks of heat",
-    checks="Whether a repair weld or marks of earlier heating are recorded of any part that the kit names.",
+    checks="Whether a repair weld or marks of earlier heating are recorded of any part that the kit names, "
+    "or stated of an item.",
     formula="None: a part with a repair weld, or with marks of heat, is not known; welds or heat recorded as unknown "
     "are a caution; none, and its maker's own welds, are nothing. Records in conflict are not known.",
     source="Rules that refuse welded or heated steering parts: fitment explain weld. What is held against a record of "
@@ -19,7 +20,8 @@ WELDS = Rule(
 WEAR = Rule(
     code="state-02",
     title="wear, play and bends",
-    checks="Whether a part that the kit names is recorded as worn, with play, or with a bend or offset.",
+    checks="Whether a part that the kit names is recorded or stated as worn, or recorded with play or with a bend or "
+    "offset.",
     formula="joint_play - play, of a ball joint along or across its ball, of a spherical rod end across it, of a "
     "universal joint at a 100 mm lever. Play beyond the limit, and a part recorded as worn, are not known; less play, "
     "and a bend or offset that is not 0, are a caution. Records in conflict are not known.",

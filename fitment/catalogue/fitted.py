@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
@@ -12,6 +13,9 @@ from fitment.catalogue.book import ITEM, STATEMENT, Book
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.donors import fitted_to
 from fitment.catalogue.found import CameWith, FoundVehicle
+
+if TYPE_CHECKING:
+    from fitment.catalogue.provenance import Records
 
 _PRICES = (
     sa.select(ITEM.c.shop, ITEM.c.ref, STATEMENT.c.text)
@@ -29,6 +33,12 @@ class Shelf(Book):
         references = fitted_to(self._connection, vehicle.name)
         prices = {f"{row.shop}/{row.ref}": row.text for row in self._connection.execute(_PRICES)}
         return CameWith(tuple(map(self.find, references)), vehicle.own or frozenset(), prices)
+
+    def records(self, references: Iterable[str], kit: str) -> Records:
+        """What is on record of these vehicles, parts and items, and of earlier reports of a kit of that name."""
+        from fitment.catalogue.provenance import records
+
+        return records(self._connection, references, kit)
 
 
 @contextmanager

@@ -41,6 +41,7 @@ class Given:
         kit_text: the kit's file.
         program: name and version of the program that made it.
         fitted: items that took roles of the kit, by address (``left.rod_end``), where a build names them.
+        made: when, as `made_now` gives it; "" for when it is kept.
     """
 
     body: Mapping[str, Any]
@@ -48,6 +49,7 @@ class Given:
     kit_text: str
     program: str
     fitted: Mapping[str, str] = field(default_factory=dict)
+    made: str = ""
 
 
 def keep_report(place: str | None, given: Given, dry_run: bool = False) -> str:
@@ -65,7 +67,7 @@ def put_report(session: Session, given: Given) -> KeptReport:
     fields: dict[str, Any] = {
         "kit": body["kit"],
         "kit_digest": body["kit_file"]["sha256"],
-        "made": _now(),
+        "made": given.made or made_now(),
         "revision": body["catalogue"]["revision"],
         "digest": body["catalogue"]["digest"],
         "verdict": body["verdict"],
@@ -89,7 +91,8 @@ def put_report(session: Session, given: Given) -> KeptReport:
     return kept
 
 
-def _now() -> str:
+def made_now() -> str:
+    """The time to the second, UTC, ISO 8601; that of SOURCE_DATE_EPOCH where it is set."""
     fixed = os.environ.get("SOURCE_DATE_EPOCH")
     now = datetime.datetime.fromtimestamp(int(fixed), datetime.UTC) if fixed else datetime.datetime.now(datetime.UTC)
     return now.strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -205,17 +205,19 @@ def readings(connection: Connection, reference: str | None = None) -> list[Readi
         .outerjoin(Withdrawal, Withdrawal.reading_id == Reading.id)
         .order_by(Reading.id)
     )
-    names = {
-        sort: {r.id: f"{r.shop}/{r.ref}" for r in connection.execute(sa.select(table.id, table.shop, table.ref))}
-        for sort, table in TABLES.items()
-    }
     if reference is not None:
         sort, row = find_any(connection, reference)
         query = query.where(getattr(Reading, f"{sort}_id") == row.id)
+        names = {sort: {row.id: f"{row.shop}/{row.ref}"}}
+    else:
+        names = {
+            sort: {r.id: f"{r.shop}/{r.ref}" for r in connection.execute(sa.select(table.id, table.shop, table.ref))}
+            for sort, table in TABLES.items()
+        }
     return [
         ReadingLine(
             uid=r.uid,
-            of=names["vehicle"].get(r.vehicle_id) or names["part"].get(r.part_id) or names["item"][r.item_id],
+            of=next(of[key] for sort, of in names.items() if (key := getattr(r, f"{sort}_id")) in of),
             feature=r.feature,
             dimension=r.dimension,
             entered=r.entered,

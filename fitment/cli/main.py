@@ -25,6 +25,7 @@ COMMANDS = {
     "check": "check",
     "steer": "steer",
     "measure-next": "measure_next",
+    "sheet": "sheet",
     "donors": "donors",
     "demo": "demo",
     "bench": "bench",

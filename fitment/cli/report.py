@@ -20,13 +20,15 @@ reports = typer.Typer(rich_markup_mode=None, help="Kept reports: printed again a
 _WIDTH = 80
 
 
-def given(report: Report, kit: Kit, fitted: Mapping[str, str], system: str) -> Given:
+def given(report: Report, kit: Kit, fitted: Mapping[str, str], system: str, made: str = "") -> Given:
     """A report ready to be kept: as JSON, as text with all that it rests on, and with the kit's file."""
     from fitment.catalogue.keeping import Given
     from fitment.kits.report_json import report_object
     from fitment.sheets.report_text import report_text
 
-    return Given(report_object(report), report_text(report, _WIDTH, system, full=True), kit.text, program(), fitted)
+    return Given(
+        report_object(report), report_text(report, _WIDTH, system, full=True), kit.text, program(), fitted, made
+    )
 
 
 @reports.command("list")

@@ -1,0 +1,134 @@
+"""``fitment sheet``: what is handed over for a kit, as pages, drawings and tables in a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from fitment.cli.common import Database, DryRun, Json, Quiet, Units, hint, program, say, say_json, units_named, width
+
+if TYPE_CHECKING:
+    from fitment.sheets.context import SheetContext
+    from fitment.sheets.handover import HandOver
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command."""
+    app.command("sheet")(sheet)
+
+
+def sheet(
+    kit: Annotated[Path, typer.Argument(metavar="KIT.toml", help="The kit file.")],
+    into: Annotated[Path, typer.Option("--into", metavar="DIR", help="Folder to write to.")],
+    only: Annotated[
+        list[str] | None, typer.Option("--only", metavar="NAME", help="This document alone; may be repeated.")
+    ] = None,
+    paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="Size of the paper.")] = "A4",
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Replace what an earlier fitment sheet wrote there, if unchanged since.")
+    ] = False,
+    db: Database = None,
+    units: Units = "mm",
+    dry_run: DryRun = False,
+    as_json: Json = False,
+    quiet: Quiet = False,
+) -> None:
+    """Writes what is handed over: reports and sheets as pages to print, parts list as CSV, drawings as SVG and DXF.
+
+    The report is recorded, as by fitment check --keep. Exit code 0 says that the sheets were written, not that the kit
+    fits: the verdict is the first line told, and stands on every page.
+
+    Example: fitment sheet kits/rescue.toml --into rescue-sheets --paper letter
+    """
+    from fitment.catalogue.fitted import open_shelf
+    from fitment.catalogue.keeping import keep_report, made_now
+    from fitment.cli.report import given
+    from fitment.kits.kit_file import load_kit
+    from fitment.kits.report import Report
+    from fitment.sheets.documents import chosen
+    from fitment.sheets.gathering import gather
+    from fitment.sheets.handover import hand_over, may_write
+    from fitment.sheets.paper_size import paper_size
+
+    system, size = units_named(units), paper_size(paper)
+    chosen(only or ())
+    asked, made = load_kit(kit), made_now()
+
+    def keep(report: Report, dry: bool) -> str:
+        return keep_report(db, given(report, asked, {}, system, made), dry)
+
+    with open_shelf(db) as shelf:
+        context = gather(asked, shelf, size, system, made[:10], program(), lambda report: keep(report, True))
+    written = hand_over(context, only or ())
+    told = _object(context, written, into)
+    files = {**written.files, "files.json": _bytes(told)}
+    stale = may_write(into, files, yes)
+    if not dry_run:
+        keep(context.report, False)
+        _write(into, files, stale)
+    if as_json:
+        say_json(told)
+    else:
+        say(_lines(context, written, into, dry_run))
+        hint(f"kept as report {context.report_id[:8]}; print at 100 %, not fitted to the page", quiet or dry_run)
+
+
+def _write(into: Path, files: dict[str, bytes], stale: list[Path]) -> None:
+    from fitment.catalogue.whole_file import write_whole
+
+    into.mkdir(parents=True, exist_ok=True)
+    for name, content in files.items():
+        write_whole(into / name, content)
+    for path in stale:
+        path.unlink()
+
+
+def _object(context: SheetContext, written: HandOver, into: Path) -> dict[str, Any]:
+    from fitment.sheets.handover import digests
+
+    report = context.report
+    return {
+        "schema": "fitment.sheet/1",
+        "verdict": str(report.verdict),
+        "first_line": report.first_line,
+        "kit": report.kit,
+        "kit_file": {"path": report.kit_file, "sha256": report.kit_digest},
+        "catalogue": {
+            "id": report.catalogue.id,
+            "revision": report.catalogue.revision,
+            "digest": report.catalogue.digest,
+        },
+        "report": context.report_id,
+        "paper": context.paper.name,
+        "folder": str(into),
+        "documents": [
+            {"name": document.name, "title": document.title, "files": list(names)} for document, names in written.made
+        ],
+        "left_out": [{"name": document.name, "title": document.title} for document in written.left_out],
+        "files": digests(written.files),
+    }
+
+
+def _bytes(told: dict[str, Any]) -> bytes:
+    import json
+
+    return (json.dumps(told, ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def _lines(context: SheetContext, written: HandOver, into: Path, dry_run: bool) -> str:
+    import textwrap
+
+    from fitment.sheets.tables import table
+
+    columns = width()
+    rows = [(document.title, document.reader, ", ".join(names)) for document, names in written.made]
+    head = f"{context.report.first_line}\n{'Would be written' if dry_run else 'Written'} to {into}"
+    text = table(("document", "for", "files"), rows, columns)
+    if "report.html" in written.files:
+        text += "report.html has them all in one page.\n"
+    if written.left_out:
+        text += f"Nothing to say in this kit for: {', '.join(one.title.lower() for one in written.left_out)}.\n"
+    wrapped = "\n".join(textwrap.fill(line, columns, break_on_hyphens=False) for line in head.splitlines())
+    return f"{wrapped}\n\n{text}"

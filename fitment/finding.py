@@ -5,7 +5,8 @@ Words and their order are fixed: does not fit, not known, fits with work, fits; 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -144,6 +145,7 @@ class Gap:
     feature: str
     dimension: str
     why: str
+        sizes: what a machinist needs of it, by name: figures, and words such as a thread's; nothing that is not known.
 
 
 @dataclass(frozen=True)
@@ -153,6 +155,7 @@ class Finding:
     Attributes:
         rule: stable code, ``thread-02``.
         joint: names of the two features that it is between.
+    sizes: Mapping[str, Figure | str] = field(default_factory=dict, compare=False)
         verdict: one of the four.
         because: one sentence with the numbers.
         basis: the weakest basis among what it used; None where it used nothing.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitment.elementwise import maximum, minimum
-from fitment.finding import Finding, Gap, Verdict, Work
+from fitment.finding import Figure, Finding, Gap, Verdict, Work
 from fitment.joints import bolt_rules as pages
 from fitment.joints.answering import Size, answer, fixed, formula, mm, size_of, spread
 from fitment.joints.registration import Feature, Setting
@@ -57,7 +57,7 @@ def propose(joint: tuple[str, str], eye: Feature, bolt: Size, widest: Size, sett
     if most <= diameter + play:
         bored = max(diameter + play / 2, most)
         how = f"bore or ream straight to {mm(bored)}, {mm(bored - diameter)} over a bolt of {mm(diameter)}"
-        return _proposal(BORE, joint, eye, widest, fixed(bored), how, setting)
+        return _proposal(BORE, joint, eye, widest, fixed(bored), how, setting, diameter)
     if least <= diameter + play:
         return Gap(eye.name, "large", "too coarse to say whether boring straight leaves the bolt too much play")
     wall = setting.limits["sleeve_wall"].value
@@ -66,11 +66,18 @@ def propose(joint: tuple[str, str], eye: Feature, bolt: Size, widest: Size, sett
         f"bore straight to {mm(hole.central)} and fit a flanged sleeve bored for a bolt of {mm(diameter)}, its wall "
         f"{mm((hole.central - diameter) / 2)}"
     )
-    return _proposal(SLEEVE, joint, eye, widest, hole, how, setting)
+    return _proposal(SLEEVE, joint, eye, widest, hole, how, setting, diameter)
 
 
 def _proposal(
-    operation: str, joint: tuple[str, str], eye: Feature, widest: Size, hole: Size, how: str, setting: Setting
+    operation: str,
+    joint: tuple[str, str],
+    eye: Feature,
+    widest: Size,
+    hole: Size,
+    how: str,
+    setting: Setting,
+    bolt: float,
 ) -> Proposal:
     walls = [formula(lambda boss, across: (boss - across) / 2, size_of(eye, f"boss-{end}"), hole) for end in _FACES]
     left = formula(minimum, *walls)
@@ -83,7 +90,18 @@ def _proposal(
 
     wall = answer(pages.WALL.code, joint, margin, "mm", setting, words)
     remaining = left.central if left.known else None
-    work = Work(operation, eye.name, widest.central, hole.central, "mm", remaining, how)
+    found = {
+        "large_old": widest,
+        "hole": hole,
+        "bolt": fixed(bolt),
+        "thick": size_of(eye, "thick"),
+        "boss_large": size_of(eye, "boss-large"),
+        "boss_small": size_of(eye, "boss-small"),
+        "wall_large": walls[0],
+        "wall_small": walls[1],
+    }
+    sizes = {name: Figure(size.central, None, "mm") for name, size in found.items() if size.known}
+    work = Work(operation, eye.name, widest.central, hole.central, "mm", remaining, how, sizes)
     proposal = Proposal(operation, widest, hole, wall, work)
     return replace(proposal, wall=replace(wall, cautions=proposal.cautions))
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from fitment.doubt import judged, margin_of
 from fitment.errors import DataFault
-from fitment.finding import Finding, Gap, Margin, Verdict, Work
+from fitment.finding import Figure, Finding, Gap, Margin, Verdict, Work
 from fitment.joints import pattern_rules as pages
 from fitment.joints.answering import Size, answer, formula, mm, sampled, size_of
 from fitment.joints.hole_registration import Registration, misfit_at, turned
@@ -138,7 +139,8 @@ def _opened(pair: Pair, sides: tuple[Pattern, ...], wanting: float) -> Proposal 
     for side, left in zip(sides, kept.left, strict=True):
         before = _largest(side).central
         detail = f"every hole by {growth:.1f} mm in diameter, centred where it is; {mm(left)} from hole to edge is left"
-        works.append(Work(OPEN, side.feature.name, before, before + growth, "mm", left, detail))
+        sizes = {"growth": growth, "edge_left": left}
+        works.append(Work(OPEN, side.feature.name, before, before + growth, "mm", left, detail, _figures(sizes)))
     names = " and ".join(side.feature.name for side in sides)
     return Proposal(tuple(works), kept.finding, f"holes of {names} opened by {growth:.1f} mm would let the bolts pass")
 
@@ -178,8 +180,19 @@ def _slotted(pair: Pair, side: Pattern, margin: Margin) -> Proposal | tuple[Gap,
         if length > 0
     )
     before, detail = _largest(side).central, f"{says}; {mm(kept.left[0])} from hole to edge is left"
-    work = Work(SLOT, side.feature.name, before, before + float(lengths.max()), "mm", kept.left[0], detail)
+    # each slot as a vector from the hole to the far end of its middle line, in the plane in which the side is seen
+    ways = {
+        f"{name}_{number}": float(size)
+        for number, vector in zip(side.numbers, 2 * half, strict=True)
+        for name, size in zip(("slot_forward", "slot_left"), vector, strict=True)
+    }
+    sizes = _figures({**ways, "edge_left": kept.left[0]})
+    work = Work(SLOT, side.feature.name, before, before + float(lengths.max()), "mm", kept.left[0], detail, sizes)
     return Proposal((work,), kept.finding, f"slots in {side.feature.name} would let the bolts pass")
+
+
+def _figures(sizes: Mapping[str, float]) -> dict[str, Figure | str]:
+    return {name: Figure(value, None, "mm") for name, value in sizes.items()}
 
 
 def _plate(pair: Pair, reasons: list[str]) -> Proposal | str:
@@ -200,6 +213,7 @@ def _plate(pair: Pair, reasons: list[str]) -> Proposal | str:
     detail = (
         f"made to both patterns as registered, holes {mm(float(apart))} apart or more; the rack moves by its thickness"
     )
+    sizes = _figures({"between_holes": float(apart), "between_holes_asked": asked})
     return Proposal(
-        (Work(PLATE, pair.joint[0], None, None, "mm", None, detail),), None, f"{why}; an adapter plate is left"
+        (Work(PLATE, pair.joint[0], None, None, "mm", None, detail, sizes),), None, f"{why}; an adapter plate is left"
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitment.elementwise import maximum, minimum
-from fitment.finding import Finding, Verdict, Work, held_back
+from fitment.finding import Figure, Finding, Verdict, Work, held_back
 from fitment.joints import sleeve_rules as pages
 from fitment.joints.answering import Size, answer, formula, mm, names, size_of, with_figures
 from fitment.joints.cone_seat import diameter_at
@@ -100,7 +100,16 @@ def _bored(sleeve: Feature, eye: Feature, setting: Setting) -> Finding:
     )
     walls = _walls(sleeve, eye)
     left = walls.central if walls.known else None
-    work = Work(BORE, eye.name, widest.central, od.central, "mm", left, detail)
+    found = {
+        "large_old": widest,
+        "hole": od,
+        "thick": size_of(eye, "thick"),
+        "boss_large": size_of(eye, "boss-large"),
+        "boss_small": size_of(eye, "boss-small"),
+        "sleeve_wall": size_of(sleeve, "wall-small"),
+    }
+    sizes = {name: Figure(size.central, None, "mm") for name, size in found.items() if size.known}
+    work = Work(BORE, eye.name, widest.central, od.central, "mm", left, detail, {**sizes, "sleeve": sleeve.name})
     return replace(finding, verdict=Verdict.FITS_WITH_WORK, work=(work,))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitment.elementwise import maximum, minimum
-from fitment.finding import Finding, Verdict, Work
+from fitment.finding import Figure, Finding, Verdict, Work
 from fitment.joints.answering import formula, mm, size_of, spread
 from fitment.joints.cone_seat import diameter_at
 from fitment.joints.stud_nut_rules import nut_sizes, thread_end, washer
@@ -92,4 +92,6 @@ def _named(pair: Pair, window: tuple[float, float], sure: tuple[float, float], b
         f"{mm(bore)}, hardened, in one piece, both faces flat and parallel: it must bear on the arm and the nut on it, "
         f"not on the cone; stated as the washer of this joint it is checked"
     )
-    return Work(SPACER, pair.stud.name, now, thick, "mm", None, detail)
+    sizes = {"thick": thick, "thick_least": sure[0], "thick_most": sure[1], "bore_over": bore}
+    figures = {name: Figure(value, None, "mm") for name, value in sizes.items()}
+    return Work(SPACER, pair.stud.name, now, thick, "mm", None, detail, figures)

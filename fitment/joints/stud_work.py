@@ -5,10 +5,11 @@ After the work the eye is known by the stud: equal cones, at the stand-off at wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from fitment.elementwise import maximum, minimum
-from fitment.finding import Basis, Finding, Gap, Use, Verdict, Work
+from fitment.finding import Basis, Figure, Finding, Gap, Use, Verdict, Work
 from fitment.joints import stud_rules as pages
 from fitment.joints.answering import Size, answer, formula, half_width_u, mm, reading, size_of, spread
 from fitment.joints.cone_seat import diameter_at
@@ -38,6 +39,8 @@ class Proposal:
         before, hole: diameter of the eye at the face that the stud enters, before and after, mm (a sleeve: the bore).
         walls: wall left at that face and at the other, mm; not known where the boss is not.
         detail: how to do it, without the wall.
+        sizes: what a machinist needs besides, mm: ``depth_extra`` of a reamer, ``sleeve_wall`` of a sleeve,
+            ``stand_off_tolerance`` of either.
     """
 
     operation: str
@@ -46,6 +49,7 @@ class Proposal:
     hole: Size
     walls: tuple[Size, Size]
     detail: str
+    sizes: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -179,7 +183,8 @@ def _reamed(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -
     )
     holes = after.eye.large, after.eye.small
     operation = REAM_OTHER if turned else REAM
-    return Proposal(operation, after, eye.large, holes[0], _walls(pair, turned, holes), detail)
+    sizes = {"depth_extra": float(plan.depth_extra), "stand_off_tolerance": _slack(pair, taper)}
+    return Proposal(operation, after, eye.large, holes[0], _walls(pair, turned, holes), detail, sizes)
 
 
 def _sleeve(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -> Proposal:
@@ -195,7 +200,8 @@ def _sleeve(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -
         f"{mm(inside)} at its large end and a flange on the loaded side, wall {mm((bore - inside) / 2)} at its "
         f"thinnest; {_stop(pair, stand_off, taper)}"
     )
-    return Proposal(SLEEVE, after, eye.large, hole, _walls(pair, turned, (hole, hole)), detail)
+    sizes = {"sleeve_wall": (bore - inside) / 2, "stand_off_tolerance": _slack(pair, taper)}
+    return Proposal(SLEEVE, after, eye.large, hole, _walls(pair, turned, (hole, hole)), detail, sizes)
 
 
 def wall(pair: Pair, proposal: Proposal) -> Finding:
@@ -232,7 +238,40 @@ def work_of(pair: Pair, proposal: Proposal) -> Work:
         "mm",
         remaining,
         proposal.detail,
+        _sizes(pair, proposal),
     )
+
+
+def _sizes(pair: Pair, proposal: Proposal) -> dict[str, Figure | str]:
+    """Sizes by name, mm and the ratio of the taper; ``entry`` is the face that the stud enters, ``exit`` the other."""
+    stud, eye = proposal.after.stud, proposal.after.eye
+    found = {
+        "stud_large": stud.large,
+        "stud_length": stud.length,
+        "thick": eye.length,
+        "large_old": proposal.before,
+        "large_new": eye.large,
+        "small_new": eye.small,
+        "stand_off": proposal.after.stand_off,
+        "hole": proposal.hole,
+    }
+    for end, wall_left, hole in zip(("entry", "exit"), proposal.walls, _holes(proposal), strict=True):
+        found[f"wall_{end}"] = wall_left
+        found[f"boss_{end}"] = formula(lambda left, across: across + 2 * left, wall_left, hole)
+    sizes: dict[str, Figure | str] = {
+        name: Figure(size.central, None, "mm") for name, size in found.items() if size.known
+    }
+    sizes["taper"] = Figure(stud.ratio.central, None, "")
+    return (
+        sizes | {name: Figure(value, None, "mm") for name, value in proposal.sizes.items()} | {"stud": pair.stud.name}
+    )
+
+
+def _holes(proposal: Proposal) -> tuple[Size, Size]:
+    """The hole in the arm at either face."""
+    if proposal.operation == SLEEVE:
+        return proposal.hole, proposal.hole
+    return proposal.after.eye.large, proposal.after.eye.small
 
 
 def boss_asked(pair: Pair, proposal: Proposal) -> float:

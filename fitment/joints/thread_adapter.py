@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import pi, sqrt
 
 from fitment.errors import DataFault
-from fitment.finding import Use, Work
+from fitment.finding import Figure, Use, Work
 from fitment.joints.answering import Size, mm, size_of, spread
 from fitment.joints.registration import Feature, Setting
 from fitment.joints.thread_ends import engagement_needed, thread_of
@@ -21,10 +21,7 @@ from fitment.standards.threads import Thread, same_thread
 ADAPTER = "thread adapter"
 
 CERTIFY = "A made part in the steering linkage is for a certifier to pass before it is fitted."
-LENGTH = (
-    "A thread adapter lengthens the rod, and rod-03 does not count it: measure the rod with it on, ball centre to "
-    "thread end."
-)
+LENGTH = "A thread adapter lengthens the rod: name it in the kit, and rod-03 counts it."
 
 _SEXES = {"male": "female", "female": "male"}
 
@@ -49,10 +46,13 @@ class _End:
     made: float
     run_out: float
 
+    @property
+    def tolerance(self) -> str:
+        return DEFAULT_CLASSES[self.thread.form][0 if self.sex == "male" else 1]
+
     def say(self) -> str:
-        tolerance = DEFAULT_CLASSES[self.thread.form][0 if self.sex == "male" else 1]
         return (
-            f"{self.sex} {self.thread.designation} {tolerance} {self.hand}, {mm(self.made)} of full thread and "
+            f"{self.sex} {self.thread.designation} {self.tolerance} {self.hand}, {mm(self.made)} of full thread and "
             f"{mm(self.run_out)} of run-out, for {self.part.name}"
         )
 
@@ -140,4 +140,17 @@ def _work(one: _End, other: _End, setting: Setting) -> Work:
         f"overall or more; it holds the two ends {mm(one.run_out + other.run_out)} apart or more, and the rod grows by "
         f"that and by the thread that the two would have shared"
     )
-    return Work(ADAPTER, f"between {one.part.name} and {other.part.name}", None, None, "mm", wall, detail)
+    sizes: dict[str, Figure | str] = {"length": Figure(length, None, "mm")}
+    if holes:
+        sizes["outside"] = Figure(outside, None, "mm")
+    for number, end in enumerate((one, other), 1):
+        sizes |= {
+            f"part_{number}": end.part.name,
+            f"sex_{number}": end.sex,
+            f"thread_{number}": f"{end.thread.designation} {end.tolerance} {end.hand}",
+            f"nominal_{number}": Figure(end.thread.nominal, None, "mm"),
+            f"full_thread_{number}": Figure(end.made, None, "mm"),
+            f"engagement_{number}": Figure(end.least, None, "mm"),
+            f"run_out_{number}": Figure(end.run_out, None, "mm"),
+        }
+    return Work(ADAPTER, f"between {one.part.name} and {other.part.name}", None, None, "mm", wall, detail, sizes)

@@ -166,6 +166,11 @@ def _tyre(lock: Lock, setting: Setting) -> Finding:
         None,
         f"a spacer {mm(thick)} thick between the {OTHER[lock.bar]} inner joint and the end of the housing leaves "
         f"{mm(lock.rack.central - thick)} of travel to the {lock.bar}; run to the lock and look that nothing touches",
+        {
+            "thick": Figure(thick, None, "mm"),
+            "travel_before": Figure(lock.rack.central, None, "mm"),
+            "travel_after": Figure(lock.rack.central - thick, None, "mm"),
+        },
     )
     figures["spacer"] = Figure(thick, None, "mm")
     return replace(finding, verdict=Verdict.FITS_WITH_WORK, figures=figures, work=(work,))

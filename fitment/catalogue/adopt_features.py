@@ -35,7 +35,7 @@ Values = dict[str, AdoptedValue]
 
 
 def adopted_values(
-    features: dict[str, str], evidence: Iterable[Evidence], decisions: Sequence[Decision] = ()
+    features: Mapping[str, str], evidence: Iterable[Evidence], decisions: Sequence[Decision] = ()
 ) -> list[AdoptedValue]:
     """Every adopted value of one part, item or vehicle, ordered by feature and dimension.
 

@@ -5,7 +5,6 @@ Statements are built once; an answer never writes.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -32,11 +31,9 @@ PART = sa.table("part", *map(sa.column, ("id", "shop", "ref", "kind", "maker", "
 ITEM = sa.table("item", *map(sa.column, ("id", "shop", "ref", "part_id")))
 VEHICLE = sa.table("vehicle", *map(sa.column, ("id", "shop", "ref", "maker", "model", "years")))
 FITTED = sa.table("fitted_to", *map(sa.column, ("part_id", "vehicle_id", "position")))
-CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision")))
+CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision", "digest")))
 READING = sa.table("reading", *map(sa.column, ("id", "uid", "sitting_id")))
 SITTING = sa.table("sitting", *map(sa.column, ("id", "shop", "ref", "datum", "axes")))
-WITHDRAWAL = sa.table("withdrawal", *map(sa.column, ("id", "reading_id")))
-DECISION = sa.table("decision", *map(sa.column, ("id", "uid")))
 STATEMENT = sa.table("statement", *map(sa.column, ("id", "item_id", "field", "text")))
 ADOPTED = sa.table(
     "adopted",
@@ -82,13 +79,6 @@ _SAID = (
     .where(STATEMENT.c.item_id == sa.bindparam("item_id"))
     .order_by(STATEMENT.c.id)
 )
-_IN_FORCE = (
-    sa.select(READING.c.uid)
-    .outerjoin(WITHDRAWAL, WITHDRAWAL.c.reading_id == READING.c.id)
-    .where(WITHDRAWAL.c.id.is_(None))
-    .order_by(READING.c.uid)
-)
-_DECIDED = sa.select(DECISION.c.uid).order_by(DECISION.c.uid)
 
 
 def use_of(row: Any, feature: str, dimension: str) -> Use:
@@ -191,10 +181,8 @@ class Book:
         return self._connection.execute(sa.select(CATALOGUE)).one()
 
     def stamp(self) -> CatalogueStamp:
-        """Id, revision and the SHA-256 of the readings in force and of what was decided between them."""
-        uids = [*self._connection.execute(_IN_FORCE).scalars(), *self._connection.execute(_DECIDED).scalars()]
-        digest = hashlib.sha256("\n".join(uids).encode()).hexdigest()
-        return CatalogueStamp(self._own.uid, self._own.revision, digest)
+        """Id, revision and the digest of the readings in force and of what was decided between them."""
+        return CatalogueStamp(self._own.uid, self._own.revision, self._own.digest)
 
     def _split(self, reference: str) -> dict[str, str]:
         shop, slash, ref = reference.rpartition("/")

@@ -126,7 +126,7 @@ def record(pen: Pen, thing: Measured, decision: Decision) -> None:
             **{subject_column(thing): thing.id},
         )
     )
-    pen.added["decision"] += 1
+    pen.decided(uid)
     pen.lines.append(f"+ decision {thing.reference} {decision.feature} {decision.dimension}: {decision.reason}")
     pen.touch(thing)
 

@@ -21,6 +21,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Engine
 from sqlalchemy.orm import Session
 
+from fitment.catalogue import digest
 from fitment.catalogue.database import storage_faults
 from fitment.catalogue.derive import derive_parts, derive_vehicles
 from fitment.catalogue.dictionary import find_feature, part_kinds
@@ -98,6 +99,7 @@ class Pen:
         self._uids: dict[tuple[str, int], set[str]] = {}
         self._waiting: list[dict[str, Any]] = []
         self._cache: dict[tuple[str, str], Any] = {}
+        self._digest = 0
 
     def split(self, reference: str) -> tuple[str, str]:
         """(shop, ref) of a reference; without a shop it is our own.
@@ -275,6 +277,7 @@ class Pen:
             occurrence += 1
             uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
         known.add(uid)
+        self._digest += digest.term("reading", uid)
         self._waiting.append(
             dict.fromkeys(("vehicle_id", "part_id", "item_id"))
             | {
@@ -314,6 +317,11 @@ class Pen:
         if self._waiting:
             self.session.execute(sa.insert(Reading), self._waiting)
             self._waiting.clear()
+
+    def decided(self, uid: str) -> None:
+        """Counts a decision that was added."""
+        self._digest += digest.term("decision", uid)
+        self.added["decision"] += 1
 
     def touch(self, thing: Vehicle | Part | Item) -> None:
         """Marks a thing whose derived values must be made anew."""
@@ -372,6 +380,7 @@ class Pen:
         self.session.add(
             Withdrawal(reading_id=reading.id, reason=reason, who=who, dated=dated or today(), instead_uid=instead_uid)
         )
+        self._digest -= digest.term("reading", reading.uid)
         self.added["withdrawal"] += 1
         for table, key in ((Vehicle, reading.vehicle_id), (Part, reading.part_id), (Item, reading.item_id)):
             if key is not None:
@@ -387,7 +396,9 @@ class Pen:
         derive_parts(connection, self._touched["part"])
         derive_vehicles(connection, self._touched["vehicle"])
         if sum(self.added.values()) or self._filled_in:
+            # the row is locked by its revision, so that two who write at once both count in the digest
             connection.execute(sa.update(CatalogueRow).values(revision=CatalogueRow.revision + 1))
+            digest.store(connection, digest.moved(digest.stored(connection), self._digest))
 
 
 def subject_column(thing: Vehicle | Part | Item) -> str:

@@ -50,7 +50,7 @@ class _Referenced:
 
 
 class CatalogueRow(Base):
-    """The catalogue itself, one row."""
+    """The catalogue itself, one row; `digest` is derived from the readings in force and the decisions (`digest`)."""
 
     __tablename__ = "catalogue"
     __table_args__ = (CheckConstraint("id = 1", name="one_row"), CheckConstraint("revision >= 0", name="revision"))
@@ -59,6 +59,7 @@ class CatalogueRow(Base):
     uid: Mapped[str] = mapped_column(String(36))
     shop: Mapped[str] = mapped_column(String(16))
     revision: Mapped[int]
+    digest: Mapped[str] = mapped_column(String(64), default="0" * 64, server_default="0" * 64)
 
 
 class Vehicle(_Referenced, Base):
@@ -98,7 +99,7 @@ class FittedTo(Base):
     """Which vehicle a part came on, and where."""
 
     __tablename__ = "fitted_to"
-    __table_args__ = (UniqueConstraint("part_id", "vehicle_id", "position"),)
+    __table_args__ = (UniqueConstraint("part_id", "vehicle_id", "position"), Index(None, "vehicle_id"))
 
     id: Mapped[int] = mapped_column(primary_key=True)
     part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
@@ -188,7 +189,12 @@ class DecisionRow(Base):
     """
 
     __tablename__ = "decision"
-    __table_args__ = (CheckConstraint(_ONE_SUBJECT, name="one_subject"),)
+    __table_args__ = (
+        CheckConstraint(_ONE_SUBJECT, name="one_subject"),
+        Index(None, "vehicle_id"),
+        Index(None, "part_id"),
+        Index(None, "item_id"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     uid: Mapped[str] = mapped_column(String(36), unique=True)
@@ -208,7 +214,12 @@ class Statement(Base):
     """A dated statement about a thing: condition, welds, price, a note. The latest is the one in force."""
 
     __tablename__ = "statement"
-    __table_args__ = (CheckConstraint(_ONE_SUBJECT, name="one_subject"),)
+    __table_args__ = (
+        CheckConstraint(_ONE_SUBJECT, name="one_subject"),
+        Index(None, "vehicle_id"),
+        Index(None, "part_id"),
+        Index(None, "item_id"),
+    )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     uid: Mapped[str] = mapped_column(String(36), unique=True)
@@ -349,36 +360,35 @@ class Adopted(Base):
 
 
 class EndSummary(Base):
-    """Derived: one row per part end with the keys by which ends are searched."""
+    """Derived: one row per part end with what it is looked up by.
+
+    Attributes:
+        near_key: the designation by which the end and its mate must agree, with its sex (`ends.end_key`); None where it
+            is not known, so that what is left out of a search by it can be counted.
+        far_key: the `near_key` of the part's other end, where it has just two ends; None where that is not known.
+        size: its leading size in mm (dictionary ``sizes.csv``: the large end of a cone, the crests of a spline, the
+            spacing of a rack's inner joints).
+        taper: the ratio of its cone.
+    """
 
     __tablename__ = "end_summary"
     __table_args__ = (
         UniqueConstraint("part_id", "feature"),
-        Index(
-            "ix_end_summary_search",
-            "kind",
-            "thread",
-            "hand",
-            "sex",
-            "taper",
-            "large",
-            "spline_od",
-            "pattern_x",
-            "spline_count",
-            "hole_count",
-        ),
+        # both cover their queries: the table itself is not touched
+        Index("ix_end_summary_keys", "kind", "feature", "far_key", "near_key", "size", "taper", "part_id"),
+        Index("ix_end_summary_sizes", "kind", "feature", "near_key", "size", "taper", "part_id"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)
     part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
     feature: Mapped[str] = mapped_column(String(32))
     kind: Mapped[str] = mapped_column(String(32))
+    near_key: Mapped[str | None] = mapped_column(String(48))
+    far_key: Mapped[str | None] = mapped_column(String(48))
+    size: Mapped[float | None]
+    taper: Mapped[float | None]
     thread: Mapped[str | None] = mapped_column(String(32))
     hand: Mapped[str | None] = mapped_column(String(2))
     sex: Mapped[str | None] = mapped_column(String(8))
-    taper: Mapped[float | None]
-    large: Mapped[float | None]
     spline_count: Mapped[int | None]
-    spline_od: Mapped[float | None]
-    pattern_x: Mapped[float | None]
     hole_count: Mapped[int | None]

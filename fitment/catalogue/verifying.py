@@ -8,6 +8,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
+from fitment.catalogue import digest
 from fitment.catalogue.derive import derive_all
 from fitment.catalogue.keeping import edited_reports
 from fitment.catalogue.papers import changed_papers
@@ -15,13 +16,14 @@ from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
 
 
 def derived_rows(connection: Connection) -> dict[str, list[str]]:
-    """Every derived row as text without its key, sorted: what rebuilding must give again."""
+    """Every derived row as text without its key, sorted, and the digest: what rebuilding must give again."""
     told = {}
     models: tuple[type[Base], ...] = (Adopted, EndSummary)
     for table in models:
         columns = [column for column in table_of(table).columns if column.name != "id"]
         rows: list[dict[str, Any]] = [dict(row._mapping) for row in connection.execute(sa.select(*columns))]
         told[table.__tablename__] = sorted(json.dumps(row, sort_keys=True) for row in rows)
+    told["digest"] = [digest.stored(connection)]
     return told
 
 
@@ -42,7 +44,9 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
         after = derived_rows(connection)
         for name, rows in before.items():
             differing = len(set(rows) ^ set(after[name]))
-            if differing:
+            if name == "digest" and differing:
+                wrong.append("the digest is not that of the readings in force" + ("; mended" if mend else ""))
+            elif differing:
                 wrong.append(
                     f"{differing} rows of {name} are not what the readings give" + ("; mended" if mend else "")
                 )

@@ -140,6 +140,19 @@ def _upgrade_to(revision: str, config: Config, _head: str) -> None:
     UPGRADE(config, revision)
 
 
+def test_the_newest_migration_goes_down_again_and_up(database_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    engine = database.create(database_url)
+    with monkeypatch.context() as patch:
+        patch.setattr(command, "upgrade", lambda config, _head: command.downgrade(config, "0003"))
+        with engine.begin() as connection:
+            database._migrate(connection)
+            assert "size" not in {one["name"] for one in sa.inspect(connection).get_columns("end_summary")}
+    with engine.begin() as connection:
+        database._migrate(connection)
+        assert compare_metadata(MigrationContext.configure(connection), Base.metadata) == []
+    engine.dispose()
+
+
 def test_a_catalogue_is_not_made_over_another(tmp_path: Path) -> None:
     url = f"sqlite:///{tmp_path / 'x.sqlite'}"
     database.create(url).dispose()
@@ -164,8 +177,8 @@ def test_the_light_clauses_name_columns_that_the_models_have() -> None:
         book.VEHICLE,
         book.CATALOGUE,
         book.READING,
-        book.WITHDRAWAL,
-        book.DECISION,
+        book.FITTED,
+        book.STATEMENT,
         book.ADOPTED,
     ):
         assert set(clause.c.keys()) <= set(Base.metadata.tables[clause.name].c.keys())

@@ -1,6 +1,6 @@
 """The typed dictionary: which kinds of part there are, which features each has, which dimensions each feature has.
 
-Belongs here: the two tables (``kinds.csv``, ``dimensions.csv``) and how people's words find their rows.
+Belongs here: the tables (``kinds.csv``, ``dimensions.csv``, ``sizes.csv``) and how people's words find their rows.
 Does not belong: readings and adopted values, how a value is parsed, what a joint does with it.
 
 A new kind of part, feature or dimension is a row, not code. Ranges are the usual ones of the trade, carried over as
@@ -204,6 +204,12 @@ def dimensions_of(feature_kind: str) -> dict[str, Dimension]:
         feature_kind: one that some kind of part has, ``thread-end``; ours, never a user's.
     """
     return _by_feature_kind()[feature_kind]
+
+
+@cache
+def leading_sizes() -> dict[str, str]:
+    """The one dimension by which an end or a body of each feature kind is looked up first; not every kind has one."""
+    return {row["feature_kind"]: row["dimension"] for row in _rows("sizes.csv")}
 
 
 @cache

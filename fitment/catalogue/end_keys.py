@@ -1,0 +1,64 @@
+"""What an end is looked up by: the key of its joint's registration with its sex, its leading size, its cone. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fitment.catalogue.dictionary import PartKind, leading_sizes
+from fitment.joints.kinds import joint_kinds
+from fitment.joints.registration import Feature
+
+#: feature kinds whose mate must agree with them by a designation -> the joint kind that says which
+_KEYED = {"bar-end": "thread", "thread-end": "thread", "spline-end": "spline"}
+_SEXES = ("male", "female")
+
+
+@dataclass(frozen=True)
+class EndKey:
+    """What one end is looked up by; None for what is not known of it, or what its kind does not have.
+
+    Attributes:
+        near_key: ``M 14.0000x1.5000 RH female``; for an end that mates within a window, a word that all such have.
+        size: its leading size, mm.
+        taper: the ratio of its cone.
+    """
+
+    near_key: str | None
+    size: float | None
+    taper: float | None
+
+
+def end_key(feature: Feature) -> EndKey:
+    """What an end is looked up by, from its adopted values."""
+    size = leading_sizes().get(feature.kind)
+    return EndKey(_near_key(feature), _number(feature, size) if size else None, _number(feature, "taper"))
+
+
+def _number(feature: Feature, dimension: str) -> float | None:
+    use = feature.get(dimension)
+    return use.value if use is not None and not isinstance(use.value, str) else None
+
+
+def _near_key(feature: Feature) -> str | None:
+    if feature.kind in _KEYED:
+        key, sex = joint_kinds()[_KEYED[feature.kind]].key(feature), feature.get("sex")
+        if key is None or sex is None or sex.word not in _SEXES:
+            return None
+        return " ".join((*key, sex.word))
+    if feature.kind == "rack-body":
+        hand = feature.get("hand")
+        return None if hand is None else f"{feature.kind} {hand.word}"
+    bored = feature.get("profile") if feature.kind == "eye" else None
+    return "eye parallel" if bored is not None and bored.word == "parallel" else feature.kind
+
+
+def far_end(kind: PartKind, feature: str) -> str | None:
+    """The name of the other end of a part of just two ends; None where there are fewer or more."""
+    ends = [name for name in kind.features if name != "body"]
+    return next((name for name in ends if name != feature), None) if len(ends) == 2 and feature in ends else None
+
+
+def end_keys(features: Mapping[str, Feature]) -> dict[str, EndKey]:
+    """`end_key` of every feature that has any value."""
+    return {name: end_key(feature) for name, feature in features.items() if feature.values}

@@ -112,6 +112,7 @@ class JointKind:
         rules: every rule that it may return, with its page.
         works: names of the operations that it may propose.
         check: the findings for two features.
+        keyed_by: dimensions that the key is made of; empty where no designation must agree.
     """
 
     name: str
@@ -121,6 +122,7 @@ class JointKind:
     rules: tuple[Rule, ...]
     works: tuple[str, ...]
     check: Callable[[Feature, Feature, Setting], list[Finding]]
+    keyed_by: tuple[str, ...] = ()
 
 
 def missing(rule: str, joint: tuple[str, str], gaps: list[Gap], uses: tuple[Use, ...] = ()) -> Finding:

@@ -207,4 +207,5 @@ KIND = JointKind(
     rules=pages.RULES,
     works=(),
     check=check,
+    keyed_by=("spline", "form"),
 )

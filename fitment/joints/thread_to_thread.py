@@ -292,4 +292,5 @@ KIND = JointKind(
     rules=pages.RULES,
     works=(ADAPTER,),
     check=check,
+    keyed_by=("thread", "hand"),
 )

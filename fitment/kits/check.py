@@ -18,11 +18,15 @@ from fitment.kits.kit import Kit
 from fitment.kits.look_at import look_at
 from fitment.kits.report import JointSummary, Options, Report
 from fitment.kits.rules import NO_CHECK, PART_NOT_NAMED
-from fitment.kits.whole_checks import look_at_whole
+from fitment.kits.whole_checks import Looking, look_at_whole, looked
 
 
 def check(
-    kit: Kit, book: PartsBook, draws: Draws | None = None, kinds: Mapping[str, JointKind] | None = None
+    kit: Kit,
+    book: PartsBook,
+    draws: Draws | None = None,
+    kinds: Mapping[str, JointKind] | None = None,
+    looking: Looking = looked,
 ) -> Report:
     """Whether a kit fits.
 
@@ -31,6 +35,7 @@ def check(
         book: the catalogue.
         draws: samples for the doubt; None for the usual number and seed.
         kinds: joint kinds by name; None for all that are registered.
+        looking: how a check of the whole kit is asked.
 
     Raises:
         NotFoundFault, DataFault, Faults: the kit names what is not there, or in the wrong role (`assemble`).
@@ -42,7 +47,7 @@ def check(
         for joint in assembly.joints
     )
     joints = with_adapters(joints, assembly, Setting(kit.limits, draws))
-    whole = look_at_whole(kit, assembly, Setting(kit.limits, draws))
+    whole = look_at_whole(kit, assembly, Setting(kit.limits, draws), looking)
     whole_joints = tuple(replace(one, findings=tuple(map(_weighed, one.findings))) for one in whole.summaries)
     works = [work for joint in (*joints, *whole_joints) for finding in joint.findings for work in finding.work]
     return Report(

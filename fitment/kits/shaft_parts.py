@@ -118,8 +118,8 @@ def line_of(kit: Kit, assembly: Assembly) -> Line | tuple[Gap, ...]:
     gaps = [Gap(spoken[address], "part", "is not named in the kit") for address in at if address not in found]
     gaps += [
         Gap(spoken[address], "part", f"is named beside the {spoken[f'{SECTION}.{_SINGLE[0]}']}, which takes its place")
-        for address in found
-        if address.startswith(f"{SECTION}.") and address not in at
+        for address in addresses()
+        if address.startswith(f"{SECTION}.") and address not in at and address in found
     ]
     gaps += [
         Gap(spoken[adapter.between[0]], "length", f"an adapter, {adapter.reference}, adds a length that is not counted")

@@ -58,6 +58,18 @@ def engaged_at(rod: Any, end: Any, length: Any) -> Any:
     return rod + end - length
 
 
+def parted_length(together: Any, was: Any, adapter: Any, near: Any, far: Any) -> Any:
+    """A length across one thread, once its two ends are parted and an adapter put between them.
+
+    Args:
+        together: the length as it was taken.
+        was: how far the two were screwed into one another then.
+        adapter: length of the adapter over everything.
+        near, far: how far either end of the adapter is screwed together with its part.
+    """
+    return together + was + adapter - near - far
+
+
 def least_engaged(full: float, pitch: float, witness: Any) -> Any:
     """How far the thread must go in at the longest setting.
 

@@ -17,7 +17,7 @@ from fitment.kits.chain import address_of
 from fitment.kits.front_axle import travel_of
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
-from fitment.kits.rod_sizes import rod_parts
+from fitment.kits.rod_sizes import ball_offset, rod_parts
 from fitment.kits.roles import SIDES
 from fitment.kits.tilt import larger, stated
 from fitment.kits.tilt_grid import swing_of
@@ -122,9 +122,7 @@ def _locks(
     if parts.rack is not None:
         rack = parts.rack.features["body"]
         travel, out = travel_of(rack), size_of(rack, f"out-{side}-centre")
-    holder = parts.joint or parts.rod
-    ball = lacking(*parts.gaps) if holder is None else size_of(holder.features["body"], "ball-offset")
-    neck = formula(lambda seat, bar, offset: seat - bar - offset, centre, out, ball)
+    neck = formula(lambda seat, bar, offset: seat - bar - offset, centre, out, ball_offset(parts))
     short = _either(body, "seat-short", formula(lambda seat, way: seat - way, centre, travel[_OTHER[side]]))
     long = _either(body, "seat-long", formula(lambda seat, way: seat + way, centre, travel[side]))
     sizes = (neck, angle, size_of(body, "outside"))

@@ -39,6 +39,23 @@ def on_turning(parts: RodParts) -> tuple[str, ...]:
     )
 
 
+def on_adapters(parts: RodParts) -> tuple[str, ...]:
+    """How adapters in the chain are counted."""
+    told = []
+    if parts.at_bar is not None:
+        told.append(
+            f"{parts.at_bar.part.name} moves the inner ball outwards by its shoulder-length, and is counted so."
+        )
+    if parts.at_joint is not None:
+        told.append(f"A rod_length in [{parts.side}] is taken as measured with {parts.at_joint.part.name} on.")
+    if parts.at_end is not None:
+        told.append(
+            f"Of {parts.at_end.part.name} one end is locked and the other adjusts, with a jam nut on it. "
+            "Screw both in as told: neither shows from outside how deep it is."
+        )
+    return tuple(told)
+
+
 def _on_raising(rods: tuple[Rod, Rod]) -> list[str]:
     """What another stud height than the surveyed joint's does."""
     told = [f"{mm(abs(rod.raised.central))} {rod.parts.side}" for rod in rods if rod.raised.known]

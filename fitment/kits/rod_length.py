@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import reduce
 
 from fitment.elementwise import minimum
 from fitment.finding import Figure, Finding, Gap, held_back
 from fitment.geometry import rod_length as geometry
-from fitment.joints.answering import Size, answer, figures_of, formula, lacking, mm, size_of
+from fitment.joints.answering import Size, answer, figures_of, formula, lacking, mm
 from fitment.joints.registration import Setting, missing
 from fitment.kits import rod_rules as pages
 from fitment.kits.assembly import Assembly
@@ -15,8 +16,9 @@ from fitment.kits.car_corner import wheel_on_car
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import RackPlace, rack_place, why_not_asked
 from fitment.kits.report import JointSummary
-from fitment.kits.rod_cautions import between_sides, on_turning
-from fitment.kits.rod_sizes import Adjuster, RodParts, adjuster, coordinates, half_spacing, rod_parts, rod_size
+from fitment.kits.rod_cautions import between_sides, on_adapters, on_turning
+from fitment.kits.rod_reach import Reach, reach_of
+from fitment.kits.rod_sizes import RodParts, coordinates, half_spacing, rod_parts
 from fitment.kits.roles import SIDES
 from fitment.kits.whole import Looked, WholeKitCheck
 
@@ -45,23 +47,6 @@ class Rod:
     needed: Size
     raised: Size
     told: str
-
-
-@dataclass(frozen=True)
-class Reach:
-    """What an assembly can be set to.
-
-    Attributes:
-        adjuster: its thread.
-        rod, end: what either side of the thread is long, from its ball centre to its end.
-        longest, shortest: ball centre to ball centre.
-    """
-
-    adjuster: Adjuster
-    rod: Size
-    end: Size
-    longest: Size
-    shortest: Size
 
 
 def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
@@ -104,21 +89,9 @@ def _rod(parts: RodParts, place: RackPlace | Gap, assembly: Assembly, setting: S
     return Rod(parts, joint, outer, needed, raised, wheel.eye_told)
 
 
-def _reach(parts: RodParts, kit: Kit, setting: Setting) -> Reach | tuple[Gap, ...]:
-    if parts.gaps or parts.rod is None or parts.end is None:
-        return parts.gaps
-    thread = adjuster(parts.rod, parts.end, setting)
-    rod, end = rod_size(parts, kit), size_of(parts.end.features["body"], "centre")
-    if not isinstance(thread, Adjuster):
-        return (*rod.gaps, *end.gaps, *thread)
-    longest, shortest = (formula(geometry.assembled_length, rod, end, deep) for deep in (thread.least, thread.most))
-    gaps = tuple(dict.fromkeys((*longest.gaps, *shortest.gaps)))
-    return gaps or Reach(thread, rod, end, longest, shortest)
-
-
 def _findings(rod: Rod, place: RackPlace | Gap, kit: Kit, setting: Setting) -> list[Finding]:
     """The findings of one side, at least one."""
-    reach = _reach(rod.parts, kit, setting)
+    reach = reach_of(rod.parts, kit, rod.needed, setting)
     findings = [missing(pages.PLACE.code, rod.joint, [place])] if isinstance(place, Gap) else []
     lacks = [gap for gap in rod.needed.gaps if gap != place and gap not in rod.parts.gaps]
     if lacks:
@@ -135,13 +108,10 @@ def _findings(rod: Rod, place: RackPlace | Gap, kit: Kit, setting: Setting) -> l
 
 def _range(rod: Rod, reach: Reach, setting: Setting) -> Finding:
     toe, thread, needed = setting.limits["toe_range"].value, reach.adjuster, rod.needed
-    out = formula(lambda longest, length: longest - (length + toe), reach.longest, needed)
-    back = formula(lambda length, shortest: (length - toe) - shortest, needed, reach.shortest)
-    engaged = formula(geometry.engaged_at, reach.rod, reach.end, needed)
-    margin = formula(minimum, out, back)
-    finding = answer(
-        pages.RANGE.code, rod.joint, margin, "mm", setting, lambda: _told(rod, reach, toe, out, back, engaged)
-    )
+    left, engaged = reach.left(needed, toe), reach.engaged(needed, toe)
+    out, back = left[:2]
+    margin = formula(lambda *sizes: reduce(minimum, sizes), *left)
+    finding = answer(pages.RANGE.code, rod.joint, margin, "mm", setting, lambda: _told(rod, reach, toe, left, engaged))
     sizes = {
         "needed_length": (needed, "mm"),
         "set_engagement": (engaged, "mm"),
@@ -161,31 +131,54 @@ def _range(rod: Rod, reach: Reach, setting: Setting) -> Finding:
         "length_per_turn": Figure(thread.thread.pitch, None, "mm"),
         "length_per_half_turn": Figure(thread.thread.pitch / 2, None, "mm"),
     }
-    uses = tuple(dict.fromkeys((*finding.uses, *thread.uses)))
-    return replace(finding, figures=figures, uses=uses, cautions=on_turning(rod.parts))
+    if reach.fixed is not None:
+        both = formula(geometry.engaged_at, reach.rod, reach.end, needed)
+        figures |= figures_of({"adapter_engagement": (reach.fixed.engaged(both, thread, toe), "mm")}, setting.draws)
+    uses = tuple(dict.fromkeys((*finding.uses, *reach.uses)))
+    cautions = (*on_turning(rod.parts), *on_adapters(rod.parts))
+    return replace(finding, figures=figures, uses=uses, cautions=cautions)
 
 
-def _told(rod: Rod, reach: Reach, toe: float, out: Size, back: Size, engaged: Size) -> str:
+def _told(rod: Rod, reach: Reach, toe: float, left: tuple[Size, ...], engaged: Size) -> str:
     """The sentence with the numbers: first what fails, else where the adjuster stands."""
     needed, thread, side = rod.needed.central, reach.adjuster, rod.parts.side
-    asked = f"{mm(thread.least.central)} of thread engaged ({mm(thread.full)} of it full, {thread.reason})"
+    out, back, *rooms = (size.central for size in left)
+    fixed = reach.fixed
+    least, most = thread.least.central, thread.most.central
+    asked = f"{mm(least)} of thread engaged ({mm(thread.full)} of it full, {thread.reason})"
+    deepest = f"{mm(most)} engaged"
+    if fixed is not None:
+        own = f"{mm(fixed.thread.least.central)} where {fixed.name} is locked to {fixed.on}"
+        asked, deepest = f"{asked} and {own}", f"{deepest} and {mm(fixed.thread.home.central)} where it is locked"
     failures = []
-    if out.central < 0:
+    if out < 0:
         failures.append(
             f"with {mm(needed + toe)} at the longest toe setting and {asked} it reaches {mm(reach.longest.central)}: "
-            f"too short by {mm(-out.central)}"
+            f"too short by {mm(-out)}"
         )
-    if back.central < 0:
+    if back < 0:
         failures.append(
             f"with {mm(needed - toe)} at the shortest toe setting it stops at {mm(reach.shortest.central)}, "
-            f"{mm(thread.most.central)} engaged: too long by {mm(-back.central)}"
+            f"{deepest}: too long by {mm(-back)}"
+        )
+    if fixed is not None and rooms[0] < 0:
+        failures.append(f"{mm(most - least)} of thread to adjust with, where the toe range asks for {mm(2 * toe)}")
+    if fixed is not None and rooms[1] < 0:
+        home = mm(fixed.thread.home.central)
+        failures.append(
+            f"{fixed.name} goes {home} together with {fixed.on}, and {mm(fixed.thread.least.central)} is asked"
         )
     must = f"the {side} rod must be {mm(needed)} ball to ball"
     if failures:
         return f"{must}; {'; '.join(failures)}"
     full = engaged.central - 2 * thread.thread.pitch
+    locked = ""
+    if fixed is not None:
+        both = formula(geometry.engaged_at, reach.rod, reach.end, rod.needed)
+        deep = mm(fixed.engaged(both, thread, toe).central)
+        locked = f" with {fixed.name} and {fixed.on} screwed together {deep} deep and locked"
     return (
-        f"{must}; set so, {mm(full)} of full thread is engaged and {mm(thread.male.central - engaged.central)} is out, "
-        f"at the longest toe setting {mm(full - toe)} where {mm(thread.full)} is asked ({thread.reason}); "
-        f"{mm(out.central)} is left to lengthen and {mm(back.central)} to shorten"
+        f"{must}; set so{locked}, {mm(full)} of full thread is engaged and {mm(thread.male.central - engaged.central)} "
+        f"is out, at the longest toe setting {mm(full - toe)} where {mm(thread.full)} is asked ({thread.reason}); "
+        f"{mm(out)} is left to lengthen and {mm(back)} to shorten"
     )

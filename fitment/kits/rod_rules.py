@@ -24,7 +24,8 @@ NEEDED = Rule(
     "on the surveyed steering axis, arm-height up from the lower ball joint, and from there arm-forward ahead and "
     "arm-lateral outboard, as that knuckle's body says; without these it is not known. "
     "Half the spacing: inner-spacing/2 with the rack's own joint; else bar-length/2 "
-    "+ ball-offset of the joint fitted; else inner-spacing/2 - joint-offset + ball-offset.",
+    "+ ball-offset of the joint fitted; else inner-spacing/2 - joint-offset + ball-offset. An adapter on the bar adds "
+    "its shoulder-length to ball-offset.",
     source="Geometry. Bar, joints and spacing that differ by more than three standard uncertainties are in conflict: "
     "own choice, no source.",
     limits="None.",
@@ -40,7 +41,12 @@ RANGE = Rule(
     "thread engaged at the longest and without bottoming at the shortest.",
     formula="Length = rod + rod end - engaged. Longest: engaged = full thread asked + 2 pitches (thread-04), or the "
     "insertion mark where that is deeper. Shortest: engaged = the smaller of female depth and male thread less jam "
-    "nut. Margin: the smaller of longest - (needed + toe_range) and (needed - toe_range) - shortest.",
+    "nut. Margin: the smaller of longest - (needed + toe_range) and (needed - toe_range) - shortest. An adapter "
+    "between rod and rod end adds its length, and its second thread is engaged too: it is locked at the thread asked "
+    "or deeper, home at most, and the other end adjusts, whichever way round leaves more; either end must have its "
+    "thread. "
+    "Between inner joint and rod: as taken together + engaged then + adapter - engaged at either end as recorded, "
+    "or a rod_length that was measured with it on.",
     source="Geometry. Engagement: as thread-04. toe_range: own suggestion, no source; on an arm of 120 mm 1 mm of "
     "rod is nearly half a degree of toe (computed).",
     limits="toe_range, engagement_factor; jam_nut where none is recorded.",

@@ -1,16 +1,15 @@
-"""The sizes that the length of a tie rod follows from: inner balls, the rod with its joint, the thread at its end."""
+"""The sizes that the length of a tie rod follows from: the parts of a side, the inner balls, the rod with its joint."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 from fitment.catalogue.found import FoundPart
-from fitment.doubt import Draws, margin_of
+from fitment.doubt import Draws
 from fitment.finding import Basis, Gap, Use
 from fitment.geometry import rod_length as geometry
-from fitment.joints.answering import Size, fixed, formula, half_width_u, lacking, mm, names, reading, sampled, size_of
-from fitment.joints.registration import Feature, Setting, Trial, as_assembled
-from fitment.joints.thread_ends import engagement_needed, thread_gap, thread_of
+from fitment.joints.answering import Size, doubt_of, formula, half_width_u, lacking, mm, reading, size_of
+from fitment.joints.registration import Feature, Trial, as_assembled
 from fitment.kits.assembly import Assembly
 from fitment.kits.chain import address_of
 from fitment.kits.kit import Kit
@@ -18,10 +17,22 @@ from fitment.kits.roles import addresses
 from fitment.quantity.parse import parse_quantity
 from fitment.quantity.points import point_of
 from fitment.quantity.tools import find_tool
-from fitment.standards.threads import Thread, same_thread
 
 #: bar, joints and spacing are in conflict where they differ by more than so many standard uncertainties; own choice
 _CONFLICT = 3.0
+
+
+@dataclass(frozen=True)
+class Between:
+    """A made part between two parts of the chain.
+
+    Attributes:
+        near, far: its ends, that towards the rack first.
+    """
+
+    part: FoundPart
+    near: Feature
+    far: Feature
 
 
 @dataclass(frozen=True)
@@ -32,6 +43,7 @@ class RodParts:
         joint: an inner joint of its own; None where it is made in one with the rod.
         end: rod end or spherical rod end.
         bar_offset: how far the bar stands towards this side of mid-travel with the wheels straight, mm.
+        at_bar, at_joint, at_end: adapters on the bar's end, between inner joint and rod, between rod and rod end.
     """
 
     side: str
@@ -41,6 +53,9 @@ class RodParts:
     end: FoundPart | None
     gaps: tuple[Gap, ...]
     bar_offset: float = 0.0
+    at_bar: Between | None = None
+    at_joint: Between | None = None
+    at_end: Between | None = None
 
 
 def rod_parts(kit: Kit, assembly: Assembly, side: str) -> RodParts:
@@ -52,13 +67,30 @@ def rod_parts(kit: Kit, assembly: Assembly, side: str) -> RodParts:
     joint_at = address_of("inner_joint", side)
     spoken = {address: role.spoken(section) for address, (role, section) in addresses().items()}
     gaps = [Gap(spoken[address], "part", "is not named in the kit") for address in at if address not in assembly.found]
-    gaps += [
-        Gap(spoken[adapter.between[0]], "length", f"an adapter, {adapter.reference}, adds a length that is not counted")
-        for adapter in kit.adapters
-        if set(adapter.between) <= {*at, joint_at}
-    ]
     offset = kit.seat.bar_offset * (1.0 if side == "left" else -1.0)
-    return RodParts(side, rack, assembly.found.get(joint_at), rod, end, tuple(gaps), offset)
+    joint = assembly.found.get(joint_at)
+    rack_at, rod_at, end_at = at
+    return RodParts(
+        side,
+        rack,
+        joint,
+        rod,
+        end,
+        tuple(gaps),
+        offset,
+        _between(assembly, rack_at, rod_at if joint is None else joint_at),
+        _between(assembly, joint_at, rod_at),
+        _between(assembly, rod_at, end_at),
+    )
+
+
+def _between(assembly: Assembly, inner: str, outer: str) -> Between | None:
+    """The adapter between two parts by their addresses, the inner one first; None where there is none."""
+    for ref, part in assembly.adapters:
+        if set(ref.between) == {inner, outer}:
+            near, far = (part.features[ref.ends[ref.between.index(at)]] for at in (inner, outer))
+            return Between(part, near, far)
+    return None
 
 
 def point_size(feature: Feature, dimension: str) -> tuple[Size, Size, Size]:
@@ -102,12 +134,25 @@ def _from_bar(parts: RodParts, draws: Draws) -> Size:
         return lacking(conflict)
     holder, at_bar = (parts.joint, "bar-side") if parts.joint is not None else (parts.rod, "inner")
     together = as_assembled(parts.rack.features[f"bar-end.{parts.side}"], holder.features[at_bar])
-    if together is not None and spacing.known:
+    if together is not None and spacing.known and parts.at_bar is None:
         return _resting(formula(lambda s: s / 2, spacing), together)
-    offset = size_of(holder.features["body"], "ball-offset")
+    offset = ball_offset(parts)
     by_bar = formula(geometry.half_spacing_by_bar, bar, offset)
     by_joints = formula(geometry.half_spacing_by_joints, spacing, own, offset)
     return by_joints if by_joints.known and not by_bar.known else by_bar
+
+
+def ball_offset(parts: RodParts) -> Size:
+    """Ball centre of the inner joint to the bar end face, with what stands between."""
+    holder = parts.joint or parts.rod
+    if holder is None:
+        return lacking(*parts.gaps)
+    offset = size_of(holder.features["body"], "ball-offset")
+    if parts.at_bar is None:
+        return offset
+    return formula(
+        lambda ball, more: ball + more, offset, size_of(parts.at_bar.part.features["body"], "shoulder-length")
+    )
 
 
 def _conflict(body: Feature, spacing: Size, by_bar: Size, draws: Draws) -> Gap | None:
@@ -115,7 +160,7 @@ def _conflict(body: Feature, spacing: Size, by_bar: Size, draws: Draws) -> Gap |
     difference = formula(lambda one, other: one - other, spacing, by_bar)
     if not difference.known:
         return None
-    doubt = margin_of(sampled(difference, draws), "mm").u
+    doubt = doubt_of(difference, draws)
     if abs(difference.central) <= max(_CONFLICT * doubt, 1e-6):
         return None
     told = f"in conflict: {mm(spacing.central)}, but bar-length and twice joint-offset make {mm(by_bar.central)}"
@@ -127,22 +172,39 @@ def rod_size(parts: RodParts, kit: Kit) -> Size:
     if parts.rod is None:
         return lacking(*parts.gaps)
     length = size_of(parts.rod.features["body"], "length")
+    if length.known and parts.joint is None:
+        return length
     together = None
     if parts.joint is not None:
         together = as_assembled(parts.joint.features["rod-side"], parts.rod.features["inner"])
     if length.known and together is not None:
-        return _resting(length, together)
-    if length.known and parts.joint is None:
-        return length
+        one = _resting(length, together)
+        if parts.at_joint is None:
+            return one
+        if (parted := _parted(one, parts.joint, parts.rod, parts.at_joint)).known:
+            return parted
     if "rod_length" in kit.facts.get(parts.side, {}):
         return reading(_stated(kit.facts[parts.side]["rod_length"], f"{parts.rod.name} {parts.side}"))
     if parts.joint is None:
         return length
-    why = (
-        f"is not known with {parts.joint.name} on it: write rod_length in [{parts.side}], ball centre to thread end "
-        "with that joint on"
-    )
+    on = parts.joint.name if parts.at_joint is None else f"{parts.joint.name} and {parts.at_joint.part.name}"
+    those = "that joint" if parts.at_joint is None else "both"
+    why = f"is not known with {on} on it: write rod_length in [{parts.side}], ball centre to thread end with {those} on"
     return lacking(Gap(f"{parts.rod.name} body", "length", why))
+
+
+def _parted(together: Size, joint: FoundPart | None, rod: FoundPart, adapter: Between) -> Size:
+    """A rod taken with its joint on, once both are parted and screwed to an adapter as far as is recorded."""
+    assert joint is not None  # there is nothing to part else
+    was = [size_of(end, "engaged") for end in (joint.features["rod-side"], rod.features["inner"])]
+    return formula(
+        geometry.parted_length,
+        together,
+        was[0] if was[0].known else was[1],
+        size_of(adapter.part.features["body"], "length"),
+        size_of(adapter.near, "engaged"),
+        size_of(adapter.far, "engaged"),
+    )
 
 
 def _stated(text: str, name: str) -> Use:
@@ -152,69 +214,3 @@ def _stated(text: str, name: str) -> Use:
     return Use(
         name, "rod_length", value, doubt, "mm", Basis.STATED, source="the kit file", shape="rectangular", shown=text
     )
-
-
-@dataclass(frozen=True)
-class Adjuster:
-    """The thread between tie rod and rod end.
-
-    Attributes:
-        thread: its thread.
-        full: full thread that is asked for, mm; `reason` says by what rule.
-        least, most: how far it must and how far it can go in.
-        male: length of the male thread.
-        uses: the words that it rests on: threads and sexes.
-    """
-
-    thread: Thread
-    full: float
-    reason: str
-    least: Size
-    most: Size
-    male: Size
-    uses: tuple[Use, ...]
-
-
-def adjuster(rod: FoundPart, end: FoundPart, setting: Setting) -> Adjuster | tuple[Gap, ...]:
-    """The thread that sets the length, or what is missing to know it."""
-    ends = (rod.features["outer"], end.features["shank"])
-    thread, gaps = _thread(ends)
-    male, female, told = _sexes(ends)
-    if thread is None or told:
-        return (*gaps, *told)
-    full, reason = engagement_needed(thread, setting.limits["engagement_factor"].value)
-    witness = next((size_of(one, "witness") for one in ends if one.get("witness") is not None), fixed(0.0))
-    nuts = [size_of(one, "jam-nut") for one in ends if one.get("jam-nut") is not None]
-    nut = nuts[0] if nuts else fixed(setting.limits["jam_nut"].value * thread.nominal)
-    long, deep = size_of(male, "depth"), size_of(female, "depth")
-    return Adjuster(
-        thread,
-        full,
-        reason,
-        formula(lambda mark: geometry.least_engaged(full, thread.pitch, mark), witness),
-        formula(geometry.most_engaged, long, deep, nut),
-        long,
-        (*names(ends[0], ("thread", "sex")), *names(ends[1], ("thread", "sex"))),
-    )
-
-
-def _thread(ends: tuple[Feature, Feature]) -> tuple[Thread | None, tuple[Gap, ...]]:
-    """The thread of both ends; of one end where the other's is not known."""
-    known = [thread for end in ends if (thread := thread_of(end)) is not None]
-    if not known:
-        return None, tuple(thread_gap(end) for end in ends)
-    if len(known) == 2 and not same_thread(*known):
-        why = f"is {known[1].designation}, and the rod's is {known[0].designation}: they have no length together"
-        return None, (Gap(ends[1].name, "thread", why),)
-    return known[0], ()
-
-
-def _sexes(ends: tuple[Feature, Feature]) -> tuple[Feature, Feature, tuple[Gap, ...]]:
-    """The male end and the female one; one that is told tells the other."""
-    sexes = [use.word if (use := end.get("sex")) is not None else "" for end in ends]
-    if sexes == ["", ""]:
-        return *ends, tuple(end.gap("sex") for end in ends)
-    if sexes[0] == sexes[1]:
-        return *ends, (Gap(ends[1].name, "sex", f"is {sexes[1]} as the rod's is: they have no length together"),)
-    male_first = sexes[0] == "male" or sexes[1] == "female"
-    return (*(ends if male_first else ends[::-1]), ())

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from fitment.finding import Figure, Finding, Gap, Use, Verdict, Work, held_back
-from fitment.joints.answering import Size, answer, figures_of, formula, mm, names, size_of, spread
+from fitment.joints.answering import Size, answer, doubt_of, figures_of, formula, mm, names, size_of, spread
 from fitment.joints.registration import Feature, Setting, as_assembled, missing
 from fitment.kits import stroke_rules as pages
 from fitment.kits.assembly import Assembly
@@ -178,8 +178,7 @@ def _tyre(lock: Lock, setting: Setting) -> Finding:
 
 def _spacer(over: Size, setting: Setting) -> float:
     """Thickness that takes the travel back by `over` with two standard uncertainties, up to the next half mm."""
-    doubt = figures_of({"over": (over, "mm")}, setting.draws)["over"].u or 0.0
-    return math.ceil((over.central + 2 * doubt) * 2 - 1e-9) / 2
+    return math.ceil((over.central + 2 * doubt_of(over, setting.draws)) * 2 - 1e-9) / 2
 
 
 def _clears(lock: Lock, clear: Size, margin: Size) -> str:
@@ -201,6 +200,10 @@ def _shoulder(kit: Kit, assembly: Assembly, side: str, joint: tuple[str, str], s
     if holder is None:
         return [missing(code, joint, list(parts.gaps), (ends,))]
     end, shoulder = rack.features[f"bar-end.{side}"], holder.features[at_bar]
+    if parts.at_bar is not None:
+        made = parts.at_bar.part.name
+        why = f"was taken with the rack's own joints, whose shoulder is its stop; {made} stands there: measure again"
+        return [missing(code, joint, [Gap(body.name, "travel", why)], (ends,))]
     if (together := as_assembled(end, shoulder)) is not None:
         because = (
             f"the shoulder of {holder.name} is the rack's stop, and it is the rack's own joint ({together.use.source})"

@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
@@ -512,11 +512,129 @@ def test_what_turning_the_rod_does(thread: str, hand: str, told: str) -> None:
     assert any(told in caution for caution in rod(run(book, stated)).cautions)
 
 
-def test_an_adapter_in_the_rod_is_not_counted() -> None:
-    adapter = '[[adapter]]\npart = "NORTH/AD-1"\nbetween = ["left.tie_rod", "left.rod_end"]\nends = ["a", "b"]\n'
-    report = run(Shelf(), BOTH + adapter)
-    assert gaps(report) == ["left tie rod length: an adapter, NORTH/AD-1, adds a length that is not counted"]
+AT_END = '[[adapter]]\npart = "NORTH/AD-1"\nbetween = ["left.rod_end", "left.tie_rod"]\nends = ["b", "a"]\n'
+AT_JOINT = AT_END.replace("left.rod_end", "left.inner_joint").replace('["b", "a"]', '["a", "b"]')
+AT_BAR = AT_JOINT.replace("left.tie_rod", "rack").replace('["a", "b"]', '["b", "a"]')
+
+
+def adapted(book: Shelf, length: float = 58.0, male: float = 30.0) -> Shelf:
+    """The book with an adapter that takes the rod 25 mm deep and goes `male` mm deep into the rod end."""
+    book.put("NORTH/AD-1", feature("NORTH/AD-1 body", "adapter-body", 0.05, length=length))
+    for end, sex, depth in (("a", "female", 25.0), ("b", "male", male)):
+        book.put(
+            "NORTH/AD-1",
+            feature(f"NORTH/AD-1 {end}", "thread-end", 0.05, thread="M14x1.5", hand="RH", sex=sex, depth=depth),
+        )
+    return book
+
+
+#: the left outer ball 40 mm farther out, for the adapter's length less what it takes of two threads
+FARTHER = {"left": (-120.0, 600.0, 230.0), "right": OUTER["right"]}
+
+
+def test_an_adapter_in_the_rod_adds_its_length_less_both_engagements() -> None:
+    # 280 + 58 + 42 = 380 with nothing engaged; 17 mm in either end: 346. The rod goes 25 mm in, the rod end takes 30
+    # mm home and 30 - 7 = 23 mm with a jam nut. Locked to the rod end and adjusting on the rod: 380 - 30 - 25 = 325 and
+    # 25 - 17 - 6 = 2 mm more than toe asks; the other way round 23 - 17 - 6 = 0 mm.
+    report = run(adapted(Shelf(vehicle(FARTHER))), BOTH + AT_END)
+    found = rod(report)
+    assert found.verdict is FITS
+    assert found.because == (
+        "the left rod must be 340.00 mm ball to ball; set so with NORTH/AD-1 and NORTH/RE-3 screwed together 20.00 mm "
+        "deep and locked, 17.00 mm of full thread is engaged and 30.00 mm is out, at the longest toe setting 14.00 mm "
+        "where 14.00 mm is asked (1 d); 3.00 mm is left to lengthen and 12.00 mm to shorten"
+    )
+    assert found.margin is not None
+    assert found.margin.value == pytest.approx(2.0, abs=0.02)
+    told = {name: figure(found, name) for name in ("longest", "shortest", "set_engagement", "adapter_engagement")}
+    assert told == pytest.approx(
+        {"longest": 346.0, "shortest": 325.0, "set_engagement": 20.0, "adapter_engagement": 20.0}
+    )
+    assert any("Of NORTH/AD-1 one end is locked and the other adjusts" in caution for caution in found.cautions)
+    assert "NORTH/AD-1 body" in {use.feature for use in found.uses}
     assert rod(report, "right").verdict is FITS
+    assert "adapter_engagement" not in rod(report, "right").figures
+
+
+@pytest.mark.parametrize(
+    ("changes", "because"),
+    [
+        ({"length": 50.0}, "too short by 5.00 mm"),  # 338 at the longest, 343 asked
+        ({"length": 72.0}, "too long by 2.00 mm"),  # 339 at the shortest, 337 asked
+        # at least 17 mm in the rod end, 12 mm there; 10 mm less at the shortest; 8 mm to adjust with on the rod
+        ({"male": 12.0}, "NORTH/AD-1 goes 12.00 mm together with NORTH/RE-3, and 17.00 mm is asked"),
+    ],
+)
+def test_an_adapter_that_does_not_reach(changes: dict[str, float], because: str) -> None:
+    found = rod(run(adapted(Shelf(vehicle(FARTHER)), **changes), BOTH + AT_END))
+    assert found.verdict is DOES_NOT_FIT
+    assert because in found.because
+
+
+def test_an_adapter_without_thread_to_adjust_with() -> None:
+    book = adapted(Shelf(vehicle(FARTHER)))
+    book.change("NORTH/AD-1 a", "depth", value=19.0)
+    book.change("NORTH/RE-3 shank", "depth", value=20.0)
+    found = rod(run(book, BOTH + AT_END))
+    assert found.verdict is DOES_NOT_FIT
+    assert "3.00 mm of thread to adjust with, where the toe range asks for 6.00 mm" in found.because
+
+
+@pytest.mark.parametrize("name", ["NORTH/AD-1 body length", "NORTH/AD-1 a depth", "NORTH/AD-1 b depth"])
+def test_an_adapter_that_nobody_measured_is_not_known(name: str) -> None:
+    book = adapted(Shelf(vehicle(FARTHER)))
+    book.take(*name.rsplit(" ", 1))
+    report = run(book, BOTH + AT_END)
+    assert rod(report).verdict is NOT_KNOWN
+    assert f"{name}: no reading" in gaps(report)
+
+
+def test_an_adapter_of_another_thread_has_no_length_with_the_rod_end() -> None:
+    book = adapted(Shelf(vehicle(FARTHER)))
+    book.change("NORTH/AD-1 b", "thread", value="M16x1.5")
+    assert gaps(run(book, BOTH + AT_END)) == [
+        "NORTH/RE-3 shank thread: is M14x1.5, and the adapter's is M16x1.5: they have no length together"
+    ]
+
+
+@given(st.floats(40.0, 90.0), st.floats(18.0, 40.0))
+@settings(max_examples=30)
+def test_each_mm_of_an_adapter_is_a_mm_of_reach_and_the_split_adds_up(length: float, male: float) -> None:
+    found = rod(run(adapted(Shelf(vehicle(FARTHER)), length, male), BOTH + AT_END))
+    assert figure(found, "longest") == pytest.approx(280.0 + length + 42.0 - 34.0)
+    both = figure(found, "set_engagement") + figure(found, "adapter_engagement")
+    assert both == pytest.approx(280.0 + length + 42.0 - 340.0)
+
+
+def test_an_adapter_behind_the_rod_counts_as_it_is_screwed_together() -> None:
+    book = adapted(jointed())
+    report = run(book, WITH_JOINT + AT_JOINT)
+    assert gaps(report) == [
+        "NORTH/TR-2 body length: is not known with NORTH/IJ-1 and NORTH/AD-1 on it: write rod_length in [left], "
+        "ball centre to thread end with both on"
+    ]
+    # taken with the joint 26 mm deep; now 24 and 25 mm of the adapter's 58: 280 + 26 + 58 - 24 - 25 = 315
+    together = trial("assembled-with", "NORTH/TR-2 inner")
+    book.put("NORTH/IJ-1", Feature("NORTH/IJ-1 rod-side", "thread-end", trials=(together,)))
+    assert len(gaps(run(book, WITH_JOINT + AT_JOINT))) == 1
+    book.add("NORTH/TR-2 inner", engaged=26.0)
+    book.add("NORTH/AD-1 a", engaged=24.0)
+    book.add("NORTH/AD-1 b", engaged=25.0)
+    found = rod(run(book, WITH_JOINT + AT_JOINT))
+    assert figure(found, "longest") == pytest.approx(315.0 + 42.0 - 17.0)
+    assert "A rod_length in [left] is taken as measured with NORTH/AD-1 on." in found.cautions
+    # without the adapter the rod is as it was taken
+    assert figure(rod(run(book, WITH_JOINT)), "longest") == pytest.approx(305.0)
+
+
+def test_an_adapter_on_the_bar_moves_the_inner_ball() -> None:
+    book = adapted(jointed())
+    stated = WITH_JOINT.replace("inner_joint", 'rod_length = "270 mm"\ninner_joint', 1)
+    assert gaps(run(book, stated + AT_BAR)) == ["NORTH/AD-1 body shoulder-length: no reading"]
+    book.add("NORTH/AD-1 body", shoulder_length=12.0)
+    found = rod(run(book, stated + AT_BAR))
+    assert figure(found, "needed_length") == pytest.approx(288.0)
+    assert "NORTH/AD-1 moves the inner ball outwards by its shoulder-length, and is counted so." in found.cautions
 
 
 def test_a_spherical_rod_end_has_a_centre_too() -> None:

@@ -213,8 +213,9 @@ def three_joints() -> Mix:
 
 
 def with_adapter() -> Mix:
-    """The same with a thread adapter between left tie rod and rod end; the length of that rod is then not known."""
+    """The same with a thread adapter between left tie rod and rod end, for a rod shorter by what the adapter adds."""
     mix = good()
+    mix.say("left", rod_length="232 mm")
     mix.kinds["NORTH/AD-1"] = "adapter"
     thread = {"thread": "M14x1.5", "hand": "RH", "depth": 25.0}
     mix.set("NORTH/AD-1 a", **thread, sex="female", wall=5.0)

@@ -225,7 +225,7 @@ MORE: tuple[Seed, ...] = (
     seed("rod end not named", "kit-01", _unsay("left", "rod_end"), also={
              "rod-03": "no rod end, no length", "tilt-01": "nor a limit of its tilt"}),
     seed("an adapter's body against a shank", "kit-02",
-         _wrong_end, with_adapter),
+         _wrong_end, with_adapter, also={"rod-03": "that end has no thread, and the rod no length"}),
     seed("left knuckle on the right", "kit-03", _say("right", knuckle=KN)),
     seed("thread of the stud too large for the small end", "cone-04", _set(f"{RE} stud", thread="M14x1.5")),
     seed("thread begins too late", "cone-05", _set(f"{RE} stud", thread_start=17.0)),
@@ -272,7 +272,7 @@ MORE: tuple[Seed, ...] = (
     seed("boss too thin to be bored", "eye-07",
          _set(f"{KN} eye", profile="tapered", large=12.2, small=11.0, boss_large=20.0, boss_small=20.0),
          spherical, {"eye-01": "the tapered eye, which boring does not mend then"}),
-    seed("threads longer than the adapter", "adapter-01", _set("NORTH/AD-1 body", length=45.0), with_adapter),
+    seed("threads longer than the adapter", "adapter-01", _set("NORTH/AD-1 a", depth=34.0), with_adapter),
     seed("adapter runs out", "adapter-02", _set("NORTH/AD-1 body", concentricity=0.4), with_adapter),
     seed("adapter without a number", "adapter-03", _take("NORTH/AD-1 body", "lot"), with_adapter),
     seed("plated adapter without baking", "adapter-05", _set("NORTH/AD-1 body", coating="zinc plated"), with_adapter),

@@ -297,6 +297,7 @@ class Outcome:
         bound: what is not looked at is no better than this; None where everything was.
         stopped: why it ended: "done", "budget", "interrupted".
         steps, tests: what it took of the budget.
+        refused: how many pairs the pair test refused, by interface name, and whole mixes the whole test, under "".
     """
 
     found: tuple[Found, ...]
@@ -306,6 +307,7 @@ class Outcome:
     stopped: str
     steps: int
     tests: int
+    refused: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -408,7 +410,7 @@ class WhyNone:
         completing: by branch, how many of them can complete it by keys, within the adapters and gaps of the whole mix.
         in_window: by branch, how many of them can complete it by keys and length.
         bottlenecks: one per layout of every branch that no rack completes by keys.
-        refused: how often a test said no, by interface name or "" for the whole test.
+        refused: how many pairs the pair test refused while looking for openings, by interface name.
         openings: what single change opens, cheapest first; if none does, the one smallest set of joins.
         left_out: how many single changes could open something by cost bound but were not counted through.
     """

@@ -1,0 +1,369 @@
+"""Whole mixes in the order of cost and `Mix.order`: racks by lower bound, then the sums of a rack's own streams."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush, merge
+from typing import TYPE_CHECKING, Any
+
+from fitment.kits.search.bounds import NEVER, Bounds
+from fitment.kits.search.chains import indexed
+from fitment.kits.search.lengths import Lengths
+from fitment.kits.search.model import RACK, UNKNOWN, Branch, Layout, Piece, Problem
+from fitment.kits.search.read import branch_pieces
+from fitment.kits.search.streams import Ascending, ChainStreams, Item, Meter, Pairs
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Whole = npt.NDArray[np.int64]
+
+#: chains passed by for their length until the reachable lengths of their layout are worked out, and then their costs
+_SOME, _MANY = 256, 4_096
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A mix as the streams give it.
+
+    Attributes:
+        cost: without the extra of the whole test.
+        order: as `Mix.order`.
+        level: of its parts and pairs.
+        gaps, adapters: how many it has.
+    """
+
+    cost: int
+    order: tuple[int, ...]
+    level: int
+    gaps: int
+    adapters: int
+
+
+class _Side:
+    """One layout at work."""
+
+    def __init__(self, problem: Problem, branch: Branch, layout: Layout, mixes: Mixes, shape: tuple[int, int]) -> None:
+        chain = indexed(layout)
+        self.bounds = Bounds(chain, mixes.level, *shape)
+        windows = problem.racks.windows.get(branch.name)
+        span = 0 if windows is None else int(windows[:, 1].max(initial=0))
+        self.lengths = Lengths(self.bounds, span)
+        self.streams = ChainStreams(self.bounds, self.lengths, mixes.pairs, mixes.meter)
+        self.rows = chain.rows[0].of(problem.racks.keys[branch.name])
+        self.passed_by = 0
+
+    @property
+    def knows_reach(self) -> bool:
+        """Whether the reachable lengths are worked out."""
+        return self.passed_by >= _SOME
+
+    @property
+    def minds_length(self) -> bool:
+        """Whether its streams mind the window."""
+        return self.passed_by >= _MANY
+
+
+class _Cursor:
+    """The chains of one branch for one rack, with just so many adapters and gaps; those dropped left out."""
+
+    def __init__(self, pull: Iterator[Item]) -> None:
+        self._pull = pull
+        self.items: list[Item] = []
+
+    def get(self, n: int) -> Item | None:
+        """The n-th item, None after the last."""
+        while len(self.items) <= n:
+            if (item := next(self._pull, None)) is None:
+                return None
+            self.items.append(item)
+        return self.items[n]
+
+
+class _Share:
+    """A rack with its adapters and gaps shared out among the branches."""
+
+    def __init__(self, rack: int, shares: tuple[tuple[int, int], ...], bound: int) -> None:
+        self.rack, self.shares, self.bound = rack, shares, bound
+        self.cursors: list[_Cursor] = []
+        self.turn = 0  # raised when its cursors have lost items: what was on the heap before is void
+        self.waits = False  # whether it is on the heap to be opened
+
+
+class Mixes:
+    """The mixes of a problem up to a level, one after the other.
+
+    Attributes:
+        level: what has a higher level is left out.
+        bound: nothing still to come costs less.
+    """
+
+    def __init__(self, problem: Problem, level: int, meter: Meter, pairs: Pairs) -> None:
+        import numpy as np
+
+        self._problem, self.level, self.meter, self.pairs = problem, level, meter, pairs
+        self._gaps = problem.unknown if level >= problem.gap_level else 0
+        self.bound = 0
+        racks, shape = problem.racks, (problem.adapters, self._gaps)
+        self._sides = [
+            [_Side(problem, branch, one, self, shape) for one in branch.layouts] for branch in problem.branches
+        ]
+        self._windows = [racks.windows.get(branch.name) for branch in problem.branches]
+        self._rack_gaps = np.zeros(len(racks.cost), dtype=np.int64)
+        for branch in problem.branches:
+            self._rack_gaps += racks.keys[branch.name] == UNKNOWN
+        self.possible = np.ones(len(racks.cost), dtype=bool)
+        self.bounds = [self._branch_bounds(sides) for sides in self._sides]
+        self.least = self._rack_bounds()
+        numbers = np.arange(len(racks.cost))
+        self._racks, self._next_rack = Ascending(self.least, numbers, numbers), 0
+        self._heap: list[tuple[int, tuple[int, ...], int, _Share, tuple[int, ...] | None, int, int]] = []
+        self._pushed = 0
+        self._cursors: dict[tuple[int, int, int, int], _Cursor] = {}
+        self._opened: list[_Share] = []
+        self._last: tuple[int, tuple[int, ...]] = (-1, ())
+        self._dropped: list[frozenset[Piece]] = []
+        self._mixed: list[frozenset[Piece]] = []  # those of more than one branch
+        self._branch_of = {
+            place: at
+            for at, branch in enumerate(problem.branches)
+            for layout in branch.layouts
+            for place in _places(layout)
+        }
+
+    # -- lower bounds of all racks at once
+
+    def _branch_bounds(self, sides: Sequence[_Side]) -> Whole:
+        """Cheapest chain for each rack; shape (adapters + 1, gaps + 1, racks)."""
+        import numpy as np
+
+        made = [side.bounds.linked[0][:, :, side.rows] for side in sides]
+        least: Whole = np.minimum.reduce(made)
+        return least
+
+    def _rack_bounds(self) -> Whole:
+        """Cheapest mix for each rack, with any number of adapters and gaps allowed; shape (racks,)."""
+        import numpy as np
+
+        racks = self._problem.racks
+        usable = (racks.level <= self.level) & (self._rack_gaps <= self._gaps)
+        best = np.full((self._problem.adapters + 1, self._gaps + 1, len(racks.cost)), NEVER)
+        best[0, np.minimum(self._rack_gaps, self._gaps), np.arange(len(racks.cost))] = np.where(
+            usable, racks.cost, NEVER
+        )
+        for bounds in self.bounds:
+            made = np.full_like(best, NEVER)
+            for adapters in range(best.shape[0]):
+                for gaps in range(best.shape[1]):
+                    rest = best[: best.shape[0] - adapters, : best.shape[1] - gaps]
+                    there = made[adapters:, gaps:]
+                    np.minimum(there, rest + bounds[adapters, gaps], out=there)
+            best = np.minimum(made, NEVER)
+        least: Whole = best.min(axis=(0, 1))
+        return least
+
+    # -- one after the other
+
+    def head(self) -> tuple[int, tuple[int, ...]] | None:
+        """Nothing still to come is before this (cost, order); None where nothing is to come."""
+        self._take_racks()
+        return self._heap[0][:2] if self._heap else None
+
+    def next(self) -> Candidate | None:
+        """The next mix, None after the last.
+
+        Raises:
+            Spent: by the meter.
+        """
+        while True:
+            self._take_racks()
+            if not self._heap:
+                return None
+            self.bound = max(self.bound, self._heap[0][0])
+            self.meter.step()
+            cost, order, _, share, places, last, turn = heappop(self._heap)
+            if places is None:
+                self._open(share)
+            elif turn == share.turn:
+                for at in range(last, len(places)):
+                    self._push(share, (*places[:at], places[at] + 1, *places[at + 1 :]), at)
+                if (cost, order) > self._last and not self._is_dropped(share.rack, order):
+                    self._last = (cost, order)
+                    return self._candidate(cost, order, share, places)
+
+    def _take_racks(self) -> None:
+        heap, racks = self._heap, self._racks
+        while racks.has(self._next_rack):
+            bound, rack = racks.heads[self._next_rack]
+            if heap and (bound, (rack,)) > heap[0][:2]:
+                return
+            self._next_rack += 1
+            if self.possible[rack]:
+                for share in self._shares(rack):
+                    self._put(share)
+
+    def _put(self, share: _Share) -> None:
+        if share.waits:
+            return
+        share.waits = True
+        self._pushed += 1
+        heappush(self._heap, (share.bound, (share.rack,), self._pushed, share, None, 0, 0))
+
+    def _shares(self, rack: int) -> list[_Share]:
+        """Every way to share out adapters and gaps that is not ruled out."""
+        ways = [((), 0, int(self._rack_gaps[rack]), int(self._problem.racks.cost[rack]))]
+        for bounds in self.bounds:
+            mine = bounds[:, :, rack].tolist()
+            ways = [
+                ((*shares, (adapters, gaps)), taken + adapters, lacking + gaps, cost + mine[adapters][gaps])  # type: ignore[misc]
+                for shares, taken, lacking, cost in ways
+                for adapters in range(self._problem.adapters + 1 - taken)
+                for gaps in range(self._gaps + 1 - lacking)
+                if mine[adapters][gaps] < NEVER
+            ]
+        return [_Share(rack, shares, cost) for shares, _, _, cost in ways]
+
+    def _open(self, share: _Share) -> None:
+        share.waits = False
+        if not self.possible[share.rack]:
+            return
+        share.cursors = [self._cursor(share.rack, at, *mine) for at, mine in enumerate(share.shares)]
+        if all(cursor.get(0) is not None for cursor in share.cursors):
+            if share.turn == 0:
+                self._opened.append(share)
+            self._push(share, (0,) * len(share.cursors), 0)
+
+    def _push(self, share: _Share, places: tuple[int, ...], last: int) -> None:
+        cost, order = int(self._problem.racks.cost[share.rack]), [share.rack]
+        for cursor, place in zip(share.cursors, places, strict=True):
+            item = cursor.get(place)
+            if item is None:
+                return
+            cost += item[0]
+            order += item[1]
+        self._pushed += 1
+        heappush(self._heap, (cost, tuple(order), self._pushed, share, places, last, share.turn))
+
+    def _candidate(self, cost: int, order: tuple[int, ...], share: _Share, places: tuple[int, ...]) -> Candidate:
+        problem = self._problem
+        level = max(int(problem.racks.level[share.rack]), problem.least_level)
+        for cursor, place in zip(share.cursors, places, strict=True):
+            level = max(level, cursor.items[place][4])
+        adapters = sum(one for one, _ in share.shares)
+        gaps = int(self._rack_gaps[share.rack]) + sum(one for _, one in share.shares)
+        return Candidate(cost, order, max(level, problem.gap_level) if gaps else level, gaps, adapters)
+
+    # -- the chains of one branch for one rack
+
+    def _cursor(self, rack: int, at: int, adapters: int, gaps: int) -> _Cursor:
+        key = (rack, at, adapters, gaps)
+        if key not in self._cursors:
+            pulls = [self._pull(rack, at, place, adapters, gaps) for place in range(len(self._sides[at]))]
+            self._cursors[key] = _Cursor(pulls[0] if len(pulls) == 1 else merge(*pulls))
+        return self._cursors[key]
+
+    def _pull(self, rack: int, at: int, place: int, adapters: int, gaps: int) -> Iterator[Item]:
+        """The chains of one layout that stand in the rack's window."""
+        for item in self._chains(rack, at, place, adapters, gaps):
+            made = (item[0], (place, *item[1]), *item[2:])
+            if not self._is_dropped_chain(rack, at, made[1]):
+                yield made
+
+    def _chains(self, rack: int, at: int, place: int, adapters: int, gaps: int) -> Iterator[Item]:
+        side, windows = self._sides[at][place], self._windows[at]
+        row, piece = int(side.rows[rack]), Piece(RACK, rack)
+        if side.bounds.linked[0][adapters, gaps, row] >= NEVER:
+            return
+        stream, lead = side.streams.after(0, row, piece, adapters, gaps, None)
+        if windows is None:
+            n = 0
+            while (item := stream.get(n)) is not None:
+                yield (item[0], lead + item[1], *item[2:])
+                n += 1
+            return
+        window: tuple[int, int] = (int(windows[rack, 0]), int(windows[rack, 1]))
+        if window[0] > window[1]:
+            return
+        n = given = 0
+        while not side.minds_length:
+            if side.knows_reach and not side.lengths.possible(row, adapters, gaps, window):
+                return
+            if (item := stream.get(n)) is None:
+                return
+            n += 1
+            if item[2] <= window[1] and item[2] + item[3] >= window[0]:
+                given += 1
+                yield (item[0], lead + item[1], *item[2:])
+            else:
+                self._pass_by(side, at)
+        if not side.lengths.possible(row, adapters, gaps, window):
+            return
+        stream, lead = side.streams.after(0, row, piece, adapters, gaps, window)
+        while (
+            item := stream.get(given)
+        ) is not None:  # the same chains in the same order, those out of the window left out
+            yield (item[0], lead + item[1], *item[2:])
+            given += 1
+
+    def _pass_by(self, side: _Side, at: int) -> None:
+        import numpy as np
+
+        side.passed_by += 1
+        if side.passed_by == _SOME:
+            windows = self._windows[at]
+            assert windows is not None
+            if all(one.knows_reach for one in self._sides[at]):
+                some = [one.lengths.all_possible(one.rows, windows) for one in self._sides[at]]
+                self.possible &= np.logical_or.reduce(some)
+
+    # -- what a test has ruled out
+
+    def drop(self, pieces: frozenset[Piece]) -> None:
+        """Leaves out from now on every mix that holds all of these pieces."""
+        branches = {self._branch_of[piece.place] for piece in pieces if piece.place in self._branch_of}
+        racks = [piece.at for piece in pieces if piece.place == RACK]
+        if not branches:
+            if racks:
+                self.possible[racks[0]] = False
+            else:
+                self.possible[:] = False
+            return
+        if len(branches) > 1:
+            self._mixed.append(pieces)
+            return
+        self._dropped.append(pieces)
+        (at,) = branches
+        for (rack, branch, _, _), cursor in self._cursors.items():
+            if branch == at and racks in ([], [rack]):
+                cursor.items[:] = [one for one in cursor.items if not self._holds(rack, at, one[1], pieces)]
+        for share in self._opened:
+            if racks in ([], [share.rack]):
+                share.turn += 1
+                self._put(share)
+
+    def _is_dropped_chain(self, rack: int, at: int, order: tuple[int, ...]) -> bool:
+        return any(self._holds(rack, at, order, pieces) for pieces in self._dropped)
+
+    def _holds(self, rack: int, at: int, order: tuple[int, ...], pieces: frozenset[Piece]) -> bool:
+        return pieces <= {Piece(RACK, rack), *branch_pieces(self._problem.branches[at], order)}
+
+    def _is_dropped(self, rack: int, order: tuple[int, ...]) -> bool:
+        if not self.possible[rack]:
+            return True
+        if not self._mixed:
+            return False
+        held: set[Any] = {Piece(RACK, rack)}
+        rest = order[1:]
+        for branch in self._problem.branches:
+            size = 2 + 2 * len(branch.layouts[rest[0]].stations)
+            held.update(branch_pieces(branch, rest[:size]))
+            rest = rest[size:]
+        return any(pieces <= held for pieces in self._mixed)
+
+
+def _places(layout: Layout) -> Iterator[str]:
+    yield layout.end_name
+    yield from (station.name for station in layout.stations)
+    yield from (one.links.name for one in layout.interfaces if one.links is not None)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import zlib
 from collections.abc import Callable, Iterable, Iterator
+from copy import copy
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,13 @@ LOW, HIGH = 0.022750131948179195, 0.9772498680518208
 
 #: samples a value, up to which what was made of them is kept for the next rule; bounds the memory
 _KEPT = 100_000
+
+#: samples with which a costly size begins
+FEW = 4_000
+
+#: standard errors between a count of samples and that of the very limit, from which on more samples are not asked for:
+#: of margins on the very limit one in ten thousand is then taken for clear (binomial; a test works it out)
+_CLEAR = 4.0
 
 
 @dataclass(frozen=True)
@@ -46,14 +54,28 @@ class Draws:
     """
 
     def __init__(self, count: int = 20_000, seed: int = 20_260):
-        self.count = count
         self.seed = seed
+        self._begin(count)
+
+    def _begin(self, count: int) -> None:
+        self.count = count
         self._streams: dict[str, np.random.Generator] = {}
         self._rooms: dict[str, Sample] = {}
         self._drawn: dict[str, Sample] = {}
         self._of: dict[int, tuple[Use, Sample]] = {}
         self._made: dict[Callable[..., Any], Any] = {}
         self._behind: dict[int, tuple[Margin, Traced]] = {}
+        self._few: Draws | None = None
+
+    @property
+    def few(self) -> Draws:
+        """The first of these samples, `FEW` of each value: enough for a costly size that `is_clear`."""
+        if self._few is None:
+            self._few = self
+            if self.count > FEW:
+                self._few = copy(self)
+                self._few._begin(FEW)
+        return self._few
 
     def blocks(self, total: int, size: int) -> Iterator[Draws]:
         """The same streams, `total` samples of each in blocks of at most `size`: long samples in little memory.
@@ -190,7 +212,21 @@ def margin_of(sample: Sample | float, unit: str) -> Margin:
 
     values = np.atleast_1d(np.asarray(sample, dtype=float))
     low, high = quantiles(values)
-    return Margin(float(values.mean()), float(values.std()), low, high, unit)
+    return Margin(float(values.mean()), float(values.std()), low, high, unit, values.size)
+
+
+def is_clear(sample: Sample) -> bool:
+    """Whether a sample, shape (n,), tells on which side of its limit each end of a margin lies, more samples or not.
+
+    The low end is above zero where no more than 2.3 % of all samples are not, the high end below it where no more
+    than 2.3 % are not. Of n samples as many as that are n p on average, with the standard error sqrt(n p (1 - p)) of a
+    binomial count; a count that is several of them away from it is on its side for good.
+    """
+    import numpy as np
+
+    room = _CLEAR * math.sqrt(sample.size * LOW * (1 - LOW))
+    counts = (np.count_nonzero(sample <= 0), np.count_nonzero(sample >= 0))
+    return all(abs(count - sample.size * LOW) > room for count in counts)
 
 
 def quantiles(sample: Sample) -> tuple[float, float]:

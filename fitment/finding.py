@@ -98,13 +98,17 @@ class Use:
 
 @dataclass(frozen=True)
 class Margin:
-    """How far from the limit: positive fits. `low` and `high` are the 2.3 % and 97.7 % quantiles; all in `unit`."""
+    """How far from the limit: positive fits. `low` and `high` are the 2.3 % and 97.7 % quantiles; all in `unit`.
+
+    `samples` is how many samples they are read from; 0 where that was not recorded.
+    """
 
     value: float
     u: float
     low: float
     high: float
     unit: str
+    samples: int = 0
 
 
 @dataclass(frozen=True)

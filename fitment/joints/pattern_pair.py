@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import permutations
 from typing import Any
@@ -142,7 +142,7 @@ class Pair:
             on_p, on_q = (next(given) if slot is not None else None for slot in slots)
             return register(from_p, to_q, room, on_p, on_q)
 
-        return (_once(formula(solved, p, q, self.slack, *present)), p, q, self.slack, *present)
+        return (_once(formula(solved, p, q, self.slack, *present, costly=True)), p, q, self.slack, *present)
 
     def direction(self, side: Pattern, way: Any) -> str:
         """A direction (2,) in the plane of a side in words: ``forward and left at 30 deg``, or by its own datum."""
@@ -196,7 +196,7 @@ def _once(size: Size) -> Size:
             central.append(size.at(pick))
         return central[0]
 
-    return Size(at, size.uses)
+    return replace(size, at=at)
 
 
 def _round_the_pattern(count: int) -> list[tuple[int, ...]]:

@@ -195,7 +195,7 @@ def _placed_figures(pair: Pair) -> dict[str, Figure]:
     import numpy as np
 
     middle = placement(pair.first.feature, pair.second.feature)
-    samples = placement(pair.first.feature, pair.second.feature, pair.setting.draws)
+    samples = placement(pair.first.feature, pair.second.feature, pair.setting.draws.few)
     if isinstance(middle, Gap) or isinstance(samples, Gap):
         return {}
     spread = samples.shift.std(axis=0)

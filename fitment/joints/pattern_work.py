@@ -12,7 +12,7 @@ from fitment.doubt import judged, margin_of
 from fitment.errors import DataFault
 from fitment.finding import Figure, Finding, Gap, Margin, Verdict, Work
 from fitment.joints import pattern_rules as pages
-from fitment.joints.answering import Size, answer, formula, mm, sampled, size_of
+from fitment.joints.answering import Size, answer, drawn, formula, mm, size_of
 from fitment.joints.hole_registration import Registration, misfit_at, turned
 from fitment.joints.pattern_holes import Pattern
 from fitment.joints.pattern_pair import Pair
@@ -169,7 +169,7 @@ def _slotted(pair: Pair, side: Pattern, margin: Margin) -> Proposal | tuple[Gap,
         return -misfit_at(from_p, to_q + half, *at, q_slots=half).max(axis=-1)
 
     passes = formula(room, own, p, q, slack)
-    if judged(margin_of(sampled(passes, pair.setting.draws), "mm")) is not Verdict.FITS:
+    if judged(margin_of(drawn(passes, pair.setting.draws)[0], "mm")) is not Verdict.FITS:
         return None
     kept = _edges(pair, (side,), float(lengths.max()), 0.0)
     if not isinstance(kept, _Kept):

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.found import FoundPart
-from fitment.doubt import Draws, margin_of
+from fitment.doubt import Draws
 from fitment.finding import Gap
-from fitment.joints.answering import Size, formula, lacking, sampled, size_of
+from fitment.joints.answering import Size, doubt_of, formula, lacking, size_of
 
 if TYPE_CHECKING:
     from fitment.geometry.frames import Vector
@@ -98,7 +98,7 @@ def _differs(knuckle: FoundPart, surveyed: Size, lower: Size, up: Size, sign: in
     for name, measure in _ARM.items():
         off = formula(_off(measure, sign), surveyed, lower, up, size_of(body, name))
         if off.known:
-            doubt = margin_of(sampled(off, draws), "mm").u
+            doubt = doubt_of(off, draws)
             found.append(abs(off.central) > max(_DIFFER * doubt, 1e-6))
     return any(found) if found else None
 

@@ -124,7 +124,7 @@ class Axle:
 
         An angle is NaN where its rod does not reach; the margin is below zero there.
         """
-        return self._sound(formula(_steered, bar, *self._sizes)) if not self.gaps else lacking(*self.gaps)
+        return self._sound(formula(_steered, bar, *self._sizes, costly=True)) if not self.gaps else lacking(*self.gaps)
 
     def part(self, solved: Size, index: int) -> Size:
         """One of the four numbers of `steer`."""
@@ -138,7 +138,8 @@ class Axle:
         if self.gaps:
             return lacking(*self.gaps)
         index = SIDES.index(side)
-        return self._sound(formula(lambda turn, *sizes: _moved(index, turn, *sizes), angle, *self._sizes))
+        moved = formula(lambda turn, *sizes: _moved(index, turn, *sizes), angle, *self._sizes, costly=True)
+        return self._sound(moved)
 
     @property
     def _sizes(self) -> tuple[Size, ...]:

@@ -116,7 +116,7 @@ def _mounted(rack: FoundPart, crossmember: FoundPart) -> RackPlace | Gap:
                 return part(pick.once(placed, lambda: placed(pick)))
             return float(part(middle))  # a number, so that nobody takes the adopted place for samples
 
-        return Size(at, middle.uses)
+        return Size(at, middle.uses, costly=True)
 
     def shift(axis: int) -> Size:
         return size(lambda found: found.shift[..., axis])

@@ -146,6 +146,7 @@ def _margin(margin: Margin | None) -> dict[str, Any] | None:
         "low": _number(margin.low),
         "high": _number(margin.high),
         "unit": margin.unit,
+        "samples": margin.samples,
     }
 
 

@@ -116,12 +116,12 @@ def _known(linkage: Linkage, sizes: list[Size], eye: tuple[Size, Size | None], c
     lean, azimuth = eye
     told = lean.known and azimuth is not None
     along = (lean, azimuth) if lean.known and azimuth is not None else (fixed(0.0), fixed(0.0))
-    both = formula(linkage, *sizes, *along)
+    both = formula(linkage, *sizes, *along, costly=True)
     try:
         both.at(lambda use: use.number)
         if linkage.unreached:
             return _unknown(Gap(corner, "points", linkage.unreached))
-        both.at(setting.draws)
+        both.at(setting.draws.few)
     except DataFault as fault:
         return _unknown(Gap(corner, "points", f"{fault.message}: measure them again"))
     inner, outer = (formula(lambda two, index=index: two[index], both) for index in (0, 1))

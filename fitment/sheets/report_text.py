@@ -163,8 +163,11 @@ def _stamp(report: Report, width: int) -> str:
     limits = [f"{limit.name} = {limit.value:g} {limit.unit}".strip() for limit in report.options.limits]
     own = f"; the kit's own limits: {', '.join(limits)}" if limits else ""
     stamp = report.catalogue
+    most = report.options.samples
+    least = min((one.margin.samples for one in report.findings if one.margin and one.margin.samples > 1), default=most)
+    samples = f"{least} to {most}" if least < most else f"{most}"
     return _wrap(
         f"Catalogue {stamp.id[:8]} revision {stamp.revision}, readings {stamp.digest[:12]}; "
-        f"kit file {report.kit_digest[:12]}; {report.options.samples} samples, seed {report.options.seed}{own}",
+        f"kit file {report.kit_digest[:12]}; {samples} samples, seed {report.options.seed}{own}",
         width,
     )

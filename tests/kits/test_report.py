@@ -372,7 +372,7 @@ def test_the_object_is_what_the_contract_says() -> None:
         "gaps",
     ]
     assert first["joint"] == ["NORTH/RE-3 stud", "NORTH/KN-1 eye"]
-    assert first["margin"] == {"value": 0.6, "u": 0.05, "low": 0.5, "high": 0.7, "unit": "mm"}
+    assert first["margin"] == {"value": 0.6, "u": 0.05, "low": 0.5, "high": 0.7, "unit": "mm", "samples": 0}
     assert first["uses"][0]["value"] == 14.02
     assert first["uses"][0]["readings"] == ["r-1"]
     assert (first["work"][0]["from"], first["work"][0]["to"], first["work"][0]["remaining"]) == (14.0, 14.4, 6.2)

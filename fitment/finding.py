@@ -131,6 +131,7 @@ class Work:
         unit: unit of both.
         remaining: wall or engagement left afterwards, in mm; None where it has none.
         detail: the numbers and the stop rule in one sentence.
+        sizes: what a machinist needs of it, by name: figures, and words such as a thread's; nothing that is not known.
     """
 
     operation: str
@@ -140,6 +141,7 @@ class Work:
     unit: str
     remaining: float | None
     detail: str
+    sizes: Mapping[str, Figure | str] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True)
@@ -149,7 +151,6 @@ class Gap:
     feature: str
     dimension: str
     why: str
-        sizes: what a machinist needs of it, by name: figures, and words such as a thread's; nothing that is not known.
 
 
 @dataclass(frozen=True)
@@ -159,7 +160,6 @@ class Finding:
     Attributes:
         rule: stable code, ``thread-02``.
         joint: names of the two features that it is between.
-    sizes: Mapping[str, Figure | str] = field(default_factory=dict, compare=False)
         verdict: one of the four.
         because: one sentence with the numbers.
         basis: the weakest basis among what it used; None where it used nothing.

@@ -175,8 +175,8 @@ def _work(work: Work) -> dict[str, Any]:
         "unit": work.unit,
         "remaining": _number(work.remaining),
         "detail": work.detail,
-    }
         "sizes": {name: size if isinstance(size, str) else _figure(size) for name, size in work.sizes.items()},
+    }
 
 
 def _figure(figure: Figure) -> dict[str, Any]:

@@ -47,20 +47,20 @@ def sheet(
     from fitment.cli.report import given
     from fitment.kits.kit_file import load_kit
     from fitment.kits.report import Report
-    from fitment.sheets.documents import chosen
+    from fitment.sheets.documents import asks_for_readings, chosen
     from fitment.sheets.gathering import gather
     from fitment.sheets.handover import hand_over, may_write
     from fitment.sheets.paper_size import paper_size
 
     system, size = units_named(units), paper_size(paper)
-    chosen(only or ())
+    asking = asks_for_readings(chosen(only or ()))
     asked, made = load_kit(kit), made_now()
 
     def keep(report: Report, dry: bool) -> str:
         return keep_report(db, given(report, asked, {}, system, made), dry)
 
     with open_shelf(db) as shelf:
-        context = gather(asked, shelf, size, system, made[:10], program(), lambda report: keep(report, True))
+        context = gather(asked, shelf, size, system, made[:10], program(), lambda report: keep(report, True), asking)
     written = hand_over(context, only or ())
     told = _object(context, written, into)
     files = {**written.files, "files.json": _bytes(told)}

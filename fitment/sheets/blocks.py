@@ -1,6 +1,6 @@
-"""What a page to hand over is made of: headings, tables, boxes for pencil, drawings. Plain data; `pages` makes the HTML.
+"""What a page to hand over is made of: headings, tables, boxes for pencil, drawings. `pages` makes HTML of it.
 
-Text is plain text everywhere and is shown literally; a drawing alone brings markup of its own.
+Plain data. Text is plain text everywhere and is shown literally; a drawing alone brings markup of its own.
 """
 
 from __future__ import annotations

@@ -12,6 +12,7 @@ from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly, NamedPart
 from fitment.kits.checked_car import CheckedCar
 from fitment.kits.kit import Kit
+from fitment.kits.measure_next import MeasureNext
 from fitment.kits.report import Report
 from fitment.kits.steer import Comparison
 from fitment.sheets.finding_text import in_system
@@ -31,6 +32,7 @@ class SheetContext:
         assembly: the kit put together: the parts by address with every value (`found`), the joints, the target.
         draws: samples of the check.
         comparison: what the car will do beside what it did; its results are empty where points are not known.
+        asked: the readings that would settle the verdict; None where it is settled, or nobody asks.
         records: what the catalogue has on record of the parts: donors, statements, sittings, papers, changes.
         paper: the size of the paper.
         system: "mm" or "inch", for lengths; a drawing at scale is in mm always.
@@ -44,6 +46,7 @@ class SheetContext:
     assembly: Assembly
     draws: Draws
     comparison: Comparison
+    asked: MeasureNext | None
     records: Records
     paper: PaperSize
     system: str

@@ -54,3 +54,8 @@ def chosen(only: Sequence[str]) -> list[Document]:
         if name not in known:
             raise UsageFault(f'no document "{name}"', mending=nearest(name, known), code="sheet-02")
     return [document for document in known.values() if not only or document.name in only]
+
+
+def asks_for_readings(wanted: Sequence[Document]) -> bool:
+    """Whether any of these documents lists the readings to take."""
+    return any(document.module == "measurement_request" for document in wanted)

@@ -101,35 +101,49 @@ def _table(columns: list[tuple[str, Steered]], width: int, system: str, full: bo
 
 
 def _row(row: ResultRow, columns: list[Steered], title: int, system: str) -> list[str]:
-    factor, unit = _INCH.get(row.unit, (1.0, row.unit)) if system == "inch" else (1.0, row.unit)
+    _, unit = _unit(row, system)
     wide = textwrap.wrap(f"  {row.title}{f', {unit}' if unit else ''}", title - 1, subsequent_indent="    ")
-    cells = [_cell(row, one.told.results.get(row.name), factor, one) for one in columns]
+    cells = [_cell(row, one.told.results.get(row.name), system, one) for one in columns]
     return [*wide[:-1], wide[-1].ljust(title) + "".join(cell.rjust(_CELL) for cell in cells)]
 
 
-def _cell(row: ResultRow, result: Result | None, factor: float, one: Steered) -> str:
+def _unit(row: ResultRow, system: str) -> tuple[float, str]:
+    """How many of the system's unit one of the row's own is, and its name."""
+    return _INCH.get(row.unit, (1.0, row.unit)) if system == "inch" else (1.0, row.unit)
+
+
+def _cell(row: ResultRow, result: Result | None, system: str, one: Steered) -> str:
     if result is None:
         return "not known" if row.name in one.told.gaps else "-"
+    value, spread = _digits(row, result, system)
+    partly = "+" if row.group == "parts" and row.name in one.told.gaps else ""
+    measured = "*" if result.measured else ""
+    return value + partly + measured + (f" ±{spread}" if float(spread) else "")
+
+
+def _digits(row: ResultRow, result: Result, system: str) -> tuple[str, str]:
+    """Value and two standard uncertainties."""
+    factor, _ = _unit(row, system)
     decimals = row.decimals + (1 if factor < 0.1 else 0)
     value = f"{result.value * factor:.{decimals}f}"
     if float(value) == 0:
         value = value.removeprefix("-")
-    spread = f"{2 * (result.u or 0.0) * factor:.{decimals}f}"
-    partly = "+" if row.group == "parts" and row.name in one.told.gaps else ""
-    measured = "*" if result.measured else ""
-    return value + partly + measured + (f" ±{spread}" if float(spread) else "")
+    return value, f"{2 * (result.u or 0.0) * factor:.{decimals}f}"
+
+
+def in_units(row: ResultRow, result: Result, system: str) -> str:
+    """A result with its unit and two standard uncertainties, ``231.5 mm ±1.8``."""
+    value, spread = _digits(row, result, system)
+    _, unit = _unit(row, system)
+    return f"{value} {unit}".strip() + (f" ±{spread}" if float(spread) else "")
 
 
 def _below(letter: str, one: Steered, width: int, full: bool) -> list[str]:
     """What is not known, where the doubt comes from, and what was taken for granted."""
     lines: list[str] = []
     told = one.told
-    titles = {name: row.title for name, row in result_rows().items()}
     if told.missing:
-        lines += ["", f"Not known of {letter}:"]
-        for why, waiting in _by_names(one).items():
-            results = _some([titles.get(name, f"curve {name}") for name in waiting])
-            lines.append(_wrap(f"- {why}: {results}", width, "  "))
+        lines += ["", f"Not known of {letter}:", *(_wrap(f"- {line}", width, "  ") for line in missing_lines(one))]
     leading = _leading(one) if full else {}
     if leading:
         lines += ["", f"Where the doubt of {letter} comes from most:"]
@@ -142,6 +156,15 @@ def _below(letter: str, one: Steered, width: int, full: bool) -> list[str]:
         operations = (f"- {work.operation}: {work.part}" for work in one.work)
         lines += ["", f"Work, {letter}:", *(_wrap(operation, width, "  ") for operation in operations)]
     return lines
+
+
+def missing_lines(one: Steered) -> list[str]:
+    """What is missing of a steering, a line for each with the results that wait for it."""
+    titles = {name: row.title for name, row in result_rows().items()}
+    return [
+        f"{why}: {_some([titles.get(name, f'curve {name}') for name in waiting])}"
+        for why, waiting in _by_names(one).items()
+    ]
 
 
 def _by_names(one: Steered) -> dict[str, list[str]]:

@@ -12,9 +12,10 @@ import zlib
 from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from fitment.finding import Margin, Use, Verdict
+from fitment.finding import Margin, Use, Verdict, freedom_of
 from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:
@@ -106,7 +107,7 @@ class Draws:
         return self._streams[key]
 
     def _standard(self, name: str, shape: str) -> Sample:
-        """Samples with mean 0 and standard deviation 1, one set per name."""
+        """Samples with mean 0 and standard deviation 1 (Student's t: scale 1), one set per name."""
         key = f"{shape}:{name}"
         if key not in self._drawn:
             stream = self._stream(name, shape)
@@ -115,6 +116,8 @@ class Draws:
                 stream.random(out=sample)
                 sample *= 2.0 * math.sqrt(3.0)
                 sample -= math.sqrt(3.0)
+            elif (freedom := freedom_of(shape)) < math.inf:
+                sample[:] = stream.standard_t(freedom, sample.size)
             else:
                 stream.standard_normal(out=sample)
         return self._drawn[key]
@@ -198,6 +201,29 @@ class Draws:
             if best is None or share > best[0]:
                 best = (share, use)
         return best[1] if best else None
+
+
+@cache
+def reach(shape: str) -> float:
+    """How far the 2.3 % and 97.7 % quantiles of a value lie from it, in standard uncertainties."""
+    if shape == "rectangular":
+        return math.sqrt(3.0) * (1.0 - 2.0 * LOW)
+    freedom = freedom_of(shape)
+    if freedom == math.inf:
+        return 2.0
+    low, high = 0.0, math.pi / 2
+    while high - low > 1e-12:
+        middle = (low + high) / 2
+        low, high = (middle, high) if _within(middle, freedom) < HIGH - LOW else (low, middle)
+    return math.sqrt(freedom) * math.tan(low)
+
+
+def _within(angle: float, freedom: float) -> float:
+    """The chance that Student's t is at most sqrt(freedom) tan(angle) either way, by Simpson's rule over the angle."""
+    steps = 200
+    heights = [math.pow(math.cos(angle * step / steps), freedom - 1) for step in range(steps + 1)]
+    area = angle / steps / 3 * (heights[0] + 4 * sum(heights[1::2]) + 2 * sum(heights[2:-1:2]) + heights[-1])
+    return 2 * area * math.exp(math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2)) / math.sqrt(math.pi)
 
 
 def own_doubt(use: Use) -> float:

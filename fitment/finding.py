@@ -10,6 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+#: more degrees of freedom than these change no digit that is printed: 2.003 standard uncertainties in place of 2
+_MANY = 1000.0
+
 
 class Verdict(StrEnum):
     """The four plain answers."""
@@ -60,7 +63,8 @@ class Use:
         source: the source in a few words, ``own measurement, calliper``.
         hearsay: whether it rests on a listing, a forum post or memory alone.
         assumed: whether it was copied from the other side ("right as left").
-        shape: distribution for drawing samples, "normal" or "rectangular".
+        shape: distribution for drawing samples: "normal", "rectangular", or "t4.1": Student's t with so many degrees
+            of freedom, which `u` multiplies.
         shared: (key, standard uncertainty) of errors that it shares with other values, part of `u`.
         shown: the value as people write it, with its unit.
     """
@@ -94,6 +98,16 @@ class Use:
     def word(self) -> str:
         """The value as a word."""
         return str(self.value)
+
+
+def shape_of(freedom: float) -> str:
+    """The shape of a doubt that has so many degrees of freedom, rounded down; of very many, the normal one."""
+    return "normal" if freedom > _MANY else f"t{math.floor(freedom * 10) / 10:g}"
+
+
+def freedom_of(shape: str) -> float:
+    """The degrees of freedom of a shape; infinite where it is not Student's t."""
+    return float(shape[1:]) if shape.startswith("t") else math.inf
 
 
 @dataclass(frozen=True)

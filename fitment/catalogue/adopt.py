@@ -3,8 +3,8 @@
 The rule: withdrawn readings are out; worn ones never lead; an item's readings are its own and stand before its
 design's; readings that go back to one origin count once, and those of one tool of one shop share its error. What the
 best-trusted kind of source says is taken, several origins of it combined (`combine`) while all that is not hearsay
-agrees (difference below 2 standard uncertainties; counts alike), and *in conflict* where it does not: both are kept,
-until a reading is withdrawn or a person decides (`decisions`). Trust and factors: common practice, no source.
+agrees (by the rule of `contradiction`; counts alike), and *in conflict* where it does not: both are kept, until a
+reading is withdrawn or a person decides (`decisions`). Trust and factors: common practice, no source.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from fitment.catalogue.combine import Combined, Estimate, apart, combine
+from fitment.catalogue.combine import Combined, Estimate, combine
+from fitment.catalogue.contradiction import Side, contradiction
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
-from fitment.finding import Basis
+from fitment.finding import Basis, shape_of
 from fitment.quantity.units import canonical_unit
 
 #: kind of source -> (trust, lower is better; factor on the uncertainty)
@@ -185,25 +186,28 @@ def _no_repeats(dimension: Dimension, alone: list[_Group]) -> bool:
         return len({group.estimate.value for group in alone}) > 1
     if alone[0].members[0].measured:
         return False
-    return any(apart(one.estimate, other.estimate) for one in alone for other in alone)
+    return contradiction([group.estimate for group in alone]) is not None
 
 
 def _conflict(dimension: Dimension, groups: list[_Group]) -> str:
-    """Two groups that contradict each other, in words; "" where there are none.
+    """Two sides that contradict each other, in words; "" where there are none.
 
     Of counts that differ one is wrong, and no mean is right; one made with ticks (u = 0) says which.
     """
-    counted = dimension.value_kind == "count" and all(group.estimate.u > 0.0 for group in groups)
-    for index, first in enumerate(groups):
-        for other in groups[index + 1 :]:
-            differ = counted and first.estimate.value != other.estimate.value
-            if differ or apart(first.estimate, other.estimate):
-                texts = [
-                    f"{shown(dimension, group.estimate.value, group.estimate.u, None)} ({told(group.members)})"
-                    for group in (first, other)
-                ]
-                return f"in conflict: {texts[0]} against {texts[1]}"
-    return ""
+    estimates = [group.estimate for group in groups]
+    sides = contradiction(estimates)
+    if sides is None and dimension.value_kind == "count" and all(one.u > 0.0 for one in estimates):
+        first = Side(estimates[0], (0,))
+        other = next((Side(one, (at,)) for at, one in enumerate(estimates) if one.value != first.estimate.value), None)
+        sides = (first, other) if other is not None else None
+    if sides is None:
+        return ""
+    texts = [
+        f"{shown(dimension, side.estimate.value, side.estimate.u, None)} "
+        f"({told(one for place in side.places for one in groups[place].members)})"
+        for side in sides
+    ]
+    return f"in conflict: {texts[0]} against {texts[1]}"
 
 
 def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
@@ -216,11 +220,13 @@ def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValu
     combined = combine([group.estimate for group in chosen])
     members = tuple(one for group in (trusted if gap else chosen) for one in group.members)
     source = told(members)
+    shared = () if gap else tuple(_shared(combined, chosen))
+    own_freedom = math.inf if gap else combined.freedom(math.hypot(*(u for _, u in shared)))
     if combined.tau and not gap:
         scatter = (
             f"{combined.tau:.4f}" if dimension.value_kind == "taper" else shown(dimension, combined.tau, None, None)
         )
-        source += f" (beyond their doubts they scatter by {scatter})"
+        source += f" (beyond their doubts they scatter by {scatter}; {combined.freedom():.3g} degrees of freedom)"
     return AdoptedValue(
         feature=evidence[0].feature,
         dimension=dimension.dimension,
@@ -232,8 +238,8 @@ def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValu
         gap=gap,
         hearsay=best == HEARSAY,
         assumed=False,
-        shape="rectangular" if len(members) == 1 else "normal",
-        shared=() if gap else tuple(_shared(combined, chosen)),
+        shape="rectangular" if len(members) == 1 else shape_of(own_freedom),
+        shared=shared,
         source=source,
         shown="" if gap else shown(dimension, combined.value, combined.u, None),
         readings=tuple(one.uid for one in members),

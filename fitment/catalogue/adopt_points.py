@@ -7,6 +7,7 @@ different datums is never averaged nor compared.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from fitment.catalogue.adopt import (
@@ -17,14 +18,16 @@ from fitment.catalogue.adopt import (
     by_origin,
     estimate_of,
     in_force,
+    shared_error,
     told,
     unworn,
 )
-from fitment.catalogue.combine import Estimate, apart, combine
+from fitment.catalogue.combine import Estimate, combine
+from fitment.catalogue.contradiction import contradiction
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.errors import DataFault
-from fitment.finding import Basis
+from fitment.finding import Basis, shape_of
 from fitment.quantity.axes import datum_of, parse_axes
 from fitment.quantity.points import Distance, distances_text, point_text, stored_distances, stored_point
 
@@ -75,10 +78,10 @@ def adopt_point(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     trusted = [group for group in groups if group.trust < HEARSAY] or groups
     chosen = [group for group in groups if group.trust == best]
     gap = _apart(dimension, chosen, trusted)
-    at, u = _weighted(chosen)
+    at, u, freedom = _weighted(chosen)
     members = [one for group in (trusted if gap else chosen) for one in group.members]
     word = "" if gap else point_text(at)
-    return unworn(_value(dimension, members, word, None if gap else u, gap), members)
+    return unworn(_value(dimension, members, word, None if gap else u, gap, freedom), members)
 
 
 def _unusable(one: Evidence) -> str:
@@ -121,28 +124,29 @@ def _apart(dimension: Dimension, chosen: list[_Sited], trusted: list[_Sited]) ->
     if len(datums) > 1:
         told_by = " against ".join(f"{datum} ({one.sitting})" for datum, one in sorted(datums.items()))
         return f"read from different datums: {told_by}"
-    for index, first in enumerate(trusted):
-        for other in trusted[index + 1 :]:
-            if not _same_datum(first, other):
-                continue
-            if any(apart(a, b) for a, b in zip(first.estimates, other.estimates, strict=True)):
+    for same in _of_one_datum(trusted):
+        for axis in zip(*(group.estimates for group in same), strict=True):
+            if sides := contradiction(axis, of=3):
                 texts = [
-                    f"{shown(dimension, None, group.u, point_text(group.at))} ({told(group.members)})"
-                    for group in (first, other)
+                    f"{shown(dimension, None, same[side.places[0]].u, point_text(same[side.places[0]].at))} "
+                    f"({told(one for place in side.places for one in same[place].members)})"
+                    for side in sides
                 ]
                 return f"in conflict: {texts[0]} against {texts[1]}"
     return ""
 
 
-def _same_datum(first: _Sited, other: _Sited) -> bool:
-    one, two = first.members[0], other.members[0]
-    return datum_of(one.datum, one.sitting) == datum_of(two.datum, two.sitting)
+def _of_one_datum(groups: list[_Sited]) -> Iterable[list[_Sited]]:
+    found: dict[str, list[_Sited]] = {}
+    for group in groups:
+        found.setdefault(datum_of(group.members[0].datum, group.members[0].sitting), []).append(group)
+    return found.values()
 
 
-def _weighted(groups: list[_Sited]) -> tuple[Triple, float]:
-    """The point, and the largest of its coordinates' uncertainties."""
+def _weighted(groups: list[_Sited]) -> tuple[Triple, float, float]:
+    """The point, the largest of its coordinates' uncertainties and the least of their degrees of freedom."""
     x, y, z = (combine(of_axis) for of_axis in zip(*(group.estimates for group in groups), strict=True))
-    return (x.value, y.value, z.value), max(x.u, y.u, z.u)
+    return (x.value, y.value, z.value), max(x.u, y.u, z.u), min(one.freedom() for one in (x, y, z))
 
 
 def adopt_distances(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
@@ -180,20 +184,29 @@ def adopt_distances(dimension: Dimension, evidence: list[Evidence]) -> AdoptedVa
 
 
 def _contradiction(dimension: Dimension, ones: list[tuple[Distance, Evidence]]) -> str:
-    """Two independent readings of one distance that differ beyond their doubt, in words; "" where there are none."""
-    for index, (first, one) in enumerate(ones):
-        for second, other in ones[index + 1 :]:
-            independent = one.sitting != other.sitting or one.tool != other.tool
-            if independent and apart(Estimate(first[3], first[4]), Estimate(second[3], second[4])):
-                texts = [
-                    f"{shown(dimension, None, None, distances_text([found]))} ({told([told_by])})"
-                    for found, told_by in ((first, one), (second, other))
-                ]
-                return f"in conflict: {texts[0]} against {texts[1]}"
-    return ""
+    """Two independent readings of one distance that contradict each other, in words; "" where there are none."""
+    sittings: dict[tuple[str, str], list[tuple[Distance, Evidence]]] = {}
+    for found, one in ones:
+        sittings.setdefault((one.sitting, one.tool), []).append((found, one))
+    estimates = []
+    for same in sittings.values():
+        mean, u = math.fsum(found[3] for found, _ in same) / len(same), max(found[4] for found, _ in same)
+        estimates.append(Estimate(mean, u, shared_error(same[0][1]), u))
+    sides = contradiction(estimates)
+    if sides is None:
+        return ""
+    groups = list(sittings.values())
+    texts = [
+        f"{shown(dimension, None, None, distances_text([groups[side.places[0]][0][0]]))} "
+        f"({told(one for place in side.places for _, one in groups[place])})"
+        for side in sides
+    ]
+    return f"in conflict: {texts[0]} against {texts[1]}"
 
 
-def _value(dimension: Dimension, members: list[Evidence], word: str, u: float | None, gap: str) -> AdoptedValue:
+def _value(
+    dimension: Dimension, members: list[Evidence], word: str, u: float | None, gap: str, freedom: float = math.inf
+) -> AdoptedValue:
     best = min(one.trust for one in members)
     measured = all(one.measured for one in members)
     sittings = ", ".join(dict.fromkeys(one.sitting for one in members))
@@ -208,7 +221,7 @@ def _value(dimension: Dimension, members: list[Evidence], word: str, u: float | 
         gap=gap,
         hearsay=best == HEARSAY,
         assumed=False,
-        shape="rectangular" if len(members) == 1 and u is not None else "normal",
+        shape="rectangular" if len(members) == 1 and u is not None else shape_of(freedom),
         shared=(),
         source=f"{told(members)} (sitting {sittings})",
         shown=shown(dimension, None, u, word) if word else "",

@@ -4,11 +4,13 @@ Estimates that share an error (one tool of one shop, measured in several sitting
 not made smaller by averaging (JCGM 100, 5.2.2 with its example, from memory). What is left is independent and is
 combined with a scatter tau between origins beyond their stated doubts, by the estimate of Paule and Mandel: the tau at
 which chi-square equals its degrees of freedom (Kacker, Metrologia 41 (2004) 132-136, as statsmodels quotes it). It
-needs no distribution, and is exact where doubts differ much, as those of a micrometer and of a tape do. The widening of
-Hartung and Knapp is not used: for the two origins that are usual here it multiplies by 6.5, covers nearly always, and
-gives no doubt at all where two values happen to be equal.
+needs no distribution, and is exact where doubts differ much, as those of a micrometer and of a tape do.
 
-How often the intervals hold is simulated in ``benchmarks/coverage.py``.
+tau is known poorly where few origins tell it: it has k - 1 degrees of freedom of k origins, the stated doubts none that
+are counted, and u has those of Welch and Satterthwaite (JCGM 100, G.4.1, from memory). Its doubt is then drawn by
+Student's t. The widening of Hartung and Knapp gives all of u k - 1 degrees of freedom: at this tau its factor is 1, and
+of two origins it makes 12.7 u of every interval, or of each with any scatter. How often the intervals hold, by all
+three, is simulated in ``benchmarks/coverage.py``.
 """
 
 from __future__ import annotations
@@ -17,11 +19,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-#: values that differ by more than so many standard uncertainties of their difference contradict each other;
-#: common practice, no source
-AGREE = 2.0
-#: differences below it are rounding, in any unit
-_ROUNDING = 1e-9
+#: fewer degrees of freedom are not told: Student's t of 2 has no standard deviation
+_LEAST_FREEDOM = 3.0
 
 
 @dataclass(frozen=True)
@@ -49,17 +48,26 @@ class Combined:
         value, u: the combined value and its standard uncertainty.
         tau: standard deviation of the scatter between origins beyond their stated doubts.
         shared: the parts of `u` that named common errors make.
+        scattered: the part of `u` that tau makes.
+        origins: how many independent origins there are.
     """
 
     value: float
     u: float
     tau: float
     shared: tuple[tuple[str, float], ...]
+    scattered: float = 0.0
+    origins: int = 1
 
+    def freedom(self, apart_from: float = 0.0) -> float:
+        """Degrees of freedom of `u`, or of what is left of it without a part of it; infinite where tau is 0.
 
-def apart(one: Estimate, other: Estimate) -> bool:
-    """Whether two estimates contradict each other: E = |x1 - x2| / sqrt(u1^2 + u2^2) above 2."""
-    return abs(one.value - other.value) > max(AGREE * math.hypot(one.u, other.u), _ROUNDING)
+        Not below 3: for two origins as far apart as may be they would be 1.8.
+        """
+        if not self.scattered:
+            return math.inf
+        rest = self.u**2 - apart_from**2
+        return max((self.origins - 1) * rest**2 / self.scattered**4, _LEAST_FREEDOM)
 
 
 def weighted_mean(values: Sequence[float], us: Sequence[float], tau: float = 0.0) -> tuple[float, float]:
@@ -102,32 +110,30 @@ def combine(estimates: Sequence[Estimate]) -> Combined:
     estimates = sorted(estimates, key=lambda one: (one.u, one.value, one.common))
     if estimates[0].u == 0.0:
         return Combined(estimates[0].value, 0.0, 0.0, ())
-    origins = _pooled(estimates)
+    origins = [one for one, _ in pooled(estimates)]
     values, us = [one.value for one in origins], [one.u for one in origins]
     tau = scatter(values, us)
     value, u = weighted_mean(values, us, tau)
     shares = [(one.common, one.common_u * u * u / (one.u**2 + tau * tau)) for one in origins if one.common]
     if len(origins) == 1:
         value, u = origins[0].value, origins[0].u  # to the last digit, as it was stated
-    return Combined(value, u, tau, tuple(sorted(share for share in shares if share[1] > 0.0)))
+    scattered = tau * u * u * math.sqrt(math.fsum((one.u**2 + tau * tau) ** -2 for one in origins))
+    return Combined(value, u, tau, tuple(sorted(share for share in shares if share[1] > 0.0)), scattered, len(origins))
 
 
-def _pooled(estimates: Sequence[Estimate]) -> list[Estimate]:
-    """Independent origins: the estimates of each common error as one, with that error whole."""
-    by_error: dict[str, list[Estimate]] = {}
-    alone: list[Estimate] = []
-    for one in estimates:
-        if one.common:
-            by_error.setdefault(one.common, []).append(one)
-        else:
-            alone.append(one)
-    return alone + [_of_one_error(members) for _, members in sorted(by_error.items())]
+def pooled(estimates: Sequence[Estimate]) -> list[tuple[Estimate, tuple[int, ...]]]:
+    """Independent origins: the estimates of each common error as one, with that error whole; and which they are."""
+    by_error: dict[tuple[str, int], list[int]] = {}
+    for place, one in enumerate(estimates):
+        by_error.setdefault((one.common, 0) if one.common else ("", place), []).append(place)
+    return [(_of_one_error([estimates[place] for place in places]), tuple(places)) for places in by_error.values()]
 
 
 def _of_one_error(members: list[Estimate]) -> Estimate:
     """Estimates that share an error, as one; what is random in them, by their doubts or by their spread, shrinks."""
-    if len(members) == 1:
-        return members[0]
+    exact = next((one for one in members if one.u == 0.0), None)
+    if len(members) == 1 or exact is not None:
+        return exact or members[0]
     inverse = [1.0 / one.u**2 for one in members]
     weights = [weight / math.fsum(inverse) for weight in inverse]
     value = math.fsum(weight * one.value for weight, one in zip(weights, members, strict=True))

@@ -5,14 +5,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
 from fitment.catalogue.dictionary import Dimension, PartKind, dimensions_of, find_dimension, find_feature
 from fitment.catalogue.values import NUMERIC
-from fitment.doubt import LOW
+from fitment.doubt import reach as reach_of
 from fitment.errors import DataFault, UsageFault, nearest
 from fitment.finding import Use
 from fitment.quantity.parse import TaperQuantity, parse_quantity, parse_taper
@@ -23,8 +22,6 @@ from fitment.standards.threads import same_thread
 
 #: a cone by name means that cone and no other: half the distance of the nearest two, 7 degree and 1:8, on the ratio
 CONE_BY_NAME = 0.0013
-#: how far the 2.3 % and 97.7 % quantiles lie from the mean, in standard uncertainties
-_REACH = {"normal": 2.0, "rectangular": math.sqrt(3.0) * (1.0 - 2.0 * LOW)}
 
 
 class State(StrEnum):
@@ -262,7 +259,7 @@ def standing(window: Window, use: Use | None, gap: str = "") -> Standing:
         return _held_back(Standing(window, State.INSIDE if inside else State.OUTSIDE, use))
     if use.u is None:
         return Standing(window, State.CANNOT_TELL, use, gap="its doubt is not recorded")
-    reach = use.u * _REACH[use.shape]
+    reach = use.u * reach_of(use.shape)
     if window.low is not None and use.number + reach < window.low:
         return _held_back(Standing(window, State.OUTSIDE, use, use.number - window.low))
     if window.high is not None and use.number - reach > window.high:

@@ -101,7 +101,15 @@ def test_a_document_that_says_two_things_is_in_conflict_with_itself() -> None:
 def test_origins_that_scatter_beyond_their_doubts_say_so() -> None:
     value = adopt(LARGE, [reading(15.00, 0.03), reading(15.07, 0.03, sitting="other")])
     assert (value.number, value.u) == (pytest.approx(15.035), pytest.approx(0.035))
-    assert value.source == "own-measurement, calliper (beyond their doubts they scatter by 0.04 mm)"
+    scatter = "(beyond their doubts they scatter by 0.04 mm; 3 degrees of freedom)"
+    assert value.source == f"own-measurement, calliper {scatter}"
+    assert value.shape == "t3"
+    near = adopt(LARGE, [reading(15.00, 0.03), reading(15.045, 0.03, sitting="other")])
+    # half the distance, of which 0.0075 mm is scatter: (0.0225 / 0.0055...)^4
+    assert near.source.endswith("scatter by 0.01 mm; 81 degrees of freedom)")
+    assert near.shape == "t81"
+    agreeing = adopt(LARGE, [reading(15.00, 0.03), reading(15.04, 0.03, sitting="other")])
+    assert (agreeing.shape, "scatter" in agreeing.source) == ("normal", False)
 
 
 def test_only_the_tools_own_error_is_shared_with_other_values() -> None:

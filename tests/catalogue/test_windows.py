@@ -139,6 +139,9 @@ def test_an_ambiguous_name_is_answered_with_the_choices_and_a_twice_asked_one_re
         # 97.7 % of a rectangle lie within sqrt(3) * 0.9545 u of its middle
         (601.66, 1.0, "rectangular", State.INSIDE),
         (601.65, 1.0, "rectangular", State.CANNOT_TELL),
+        # and of Student's t with 3 degrees of freedom within 3.307 u (table: 3.182 for 97.5 %)
+        (603.31, 1.0, "t3", State.INSIDE),
+        (603.30, 1.0, "t3", State.CANNOT_TELL),
         (600.0, 0.0, "normal", State.INSIDE),
         (599.9, 0.0, "normal", State.OUTSIDE),
         (612.0, None, "normal", State.CANNOT_TELL),

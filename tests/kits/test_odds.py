@@ -90,6 +90,58 @@ def test_the_sum_of_four_has_its_published_interval(id: str, shape: str) -> None
     assert abs(outside(half) - 0.05) < 0.0025
 
 
+def normal(name: str, number: float, u: float) -> Size:
+    return value(name, number, u)
+
+
+def student(name: str, number: float, deviation: float) -> Size:
+    """Student's t of 3 degrees of freedom with this standard deviation: sqrt(3) times its scale."""
+    return value(name, number, deviation / math.sqrt(3), "t3")
+
+
+MODELS = {
+    "viscometer": formula(
+        lambda cal, time, own, liquid, cal_time, ball: cal * time * (ball - own) / (cal_time * (ball - liquid)),
+        normal("viscosity", 4.63, 0.0463),
+        normal("time", 61.0, 6.1),
+        normal("density", 1180.0, 0.5),
+        normal("cal-density", 810.0, 0.5),
+        normal("cal-time", 36.6, 5.49),
+        normal("ball", 2217.0, 0.5),
+    ),
+    "expansion": formula(
+        lambda cold, at, warm, to: (warm - cold) / (cold * (to - at)),
+        student("cold", 1.4999, 0.0001),
+        student("at", 288.15, 0.02),
+        student("warm", 1.5021, 0.0002),
+        student("to", 373.10, 0.05),
+    ),
+    "logarithm": formula(np.log, value("x", 0.6, 0.5 / math.sqrt(3), "rectangular")),
+}
+
+
+def shortest(ordered: np.ndarray, share: float) -> tuple[float, float]:
+    """The shortest interval that holds so much of an ordered sample."""
+    inside = int(share * ordered.size)
+    start = int(np.argmin(ordered[inside:] - ordered[:-inside]))
+    return float(ordered[start]), float(ordered[start + inside])
+
+
+@pytest.mark.parametrize("id", [id for id, row in PUBLISHED.items() if row["case"] in MODELS])
+def test_published_monte_carlo_results(id: str) -> None:
+    row = PUBLISHED[id]
+    sample = np.sort(np.asarray(MODELS[row["case"]].at(Draws(400_000))))
+    found = {
+        "mean": float(sample.mean()),
+        "u": float(sample.std()),
+        "2.5 %": float(np.quantile(sample, 0.025)),
+        "97.5 %": float(np.quantile(sample, 0.975)),
+    }
+    found["shortest low"], found["shortest high"] = shortest(sample, 0.95)
+    assert row["source"]
+    assert found[row["quantity"]] == pytest.approx(float(row["value"]), abs=float(row["tolerance"]))
+
+
 def test_the_risk_behind_a_guard_band_of_two_u_is_the_published_one() -> None:
     draws, row = Draws(), PUBLISHED["ODDS-2U"]
     (one,) = judged(draws, value("large", 2.01, 1.0))

@@ -6,28 +6,49 @@ the same in both. Doubts are those of five tools of unlike quality; beyond them 
 
 from __future__ import annotations
 
-import itertools
 import math
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
-from fitment.catalogue.combine import Estimate, apart, combine
+from scipy.special import stdtrit
+
+from fitment.catalogue.combine import Combined, Estimate, combine
+from fitment.catalogue.contradiction import contradiction
 
 #: half-widths of a calliper (three times as common), its inside jaws and its depth rod, mm; those of tools.csv
 _HALF_WIDTHS = (0.05, 0.05, 0.05, 0.08, 0.10)
 #: share of the doubt that is the tool's own, where it is read twice
 _COMMON = 0.8
-#: 95 % of a normal distribution lie within so many standard deviations
-Z = 1.959963984540054
 
 
 @dataclass(frozen=True)
 class Trial:
-    """One trial: whether the readings contradict each other, and if not, whether the 95 % interval holds the truth."""
+    """One trial; the true value is 0.
+
+    Attributes:
+        conflict: whether the readings contradict each other: then no interval is told.
+        combined: what they come to.
+    """
 
     conflict: bool
-    held: bool
+    combined: Combined
+
+    @property
+    def held(self) -> bool:
+        """Whether the 95 % interval holds the truth."""
+        return abs(self.combined.value) <= reach(self.combined.freedom()) * self.combined.u
+
+
+@cache
+def _quantile(freedom: float) -> float:
+    return float(stdtrit(freedom, 0.975))
+
+
+def reach(freedom: float) -> float:
+    """95 % of Student's t of so many degrees of freedom lie within this."""
+    return _quantile(round(min(freedom, 1e6), 1))
 
 
 def trials(origins: int, count: int, scatter: float, seed: int = 20_261) -> Iterator[Trial]:
@@ -42,9 +63,7 @@ def trials(origins: int, count: int, scatter: float, seed: int = 20_261) -> Iter
     draw = random.Random(seed * 100 + origins)
     for _ in range(count):
         estimates = _estimates(draw, origins, scatter)
-        conflict = any(apart(one, other) for one, other in itertools.combinations(estimates, 2))
-        combined = combine(estimates)
-        yield Trial(conflict, abs(combined.value) <= Z * combined.u)
+        yield Trial(contradiction(estimates) is not None, combine(estimates))
 
 
 def _estimates(draw: random.Random, origins: int, scatter: float) -> list[Estimate]:

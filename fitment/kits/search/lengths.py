@@ -220,7 +220,8 @@ class Lengths:
             of = some[powers == power]
             table = self._blocks(at, linked, adapters, gaps, power)
             found = np.minimum(table[rows[of], least[of]], table[rows[of], most[of] + 1 - (1 << power)])
-            made[of] = np.where(found < self.never, found, NEVER)
+            there = found < self.never
+            made[of[there]] = found[there]
         return made
 
     @cached_property

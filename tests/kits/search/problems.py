@@ -10,11 +10,11 @@ from fitment.kits.search.build import links, racks, station
 from fitment.kits.search.model import NO_KEY, UNKNOWN, Branch, Interface, Judged, Layout, Mix, Piece, Problem
 
 #: few keys and few lengths, so that things meet, miss and tie
-KEYS = st.sampled_from([0, 0, 0, 1, 1, 2, UNKNOWN, NO_KEY])
-KNOWN = st.sampled_from([0, 0, 1, 2, NO_KEY])
+KEYS = st.sampled_from([0, 0, 0, 0, 0, 1, 1, NO_KEY, UNKNOWN])
+KNOWN = st.sampled_from([0, 0, 1, 1, NO_KEY])
 COSTS = st.integers(0, 4)
 LENGTHS = st.integers(0, 6)
-LEVELS = st.sampled_from([0, 0, 0, 0, 1, 2])
+LEVELS = st.sampled_from([0, 0, 0, 0, 0, 0, 1, 2])
 
 
 def _many(values: st.SearchStrategy[int], n: int) -> st.SearchStrategy[list[int]]:
@@ -26,7 +26,7 @@ def layouts(draw: st.DrawFn, name: str, stations: int, most: int) -> Layout:
     """A layout with at most so many candidates per station."""
     made, interfaces = [], []
     for at in range(stations):
-        n = draw(st.integers(0 if draw(st.integers(0, 9)) == 0 else 1, most))
+        n = draw(st.integers(1, most)) if draw(st.integers(0, 19)) else 0
         columns = (COSTS, KEYS, KEYS, LENGTHS, st.sampled_from([0, 0, 1, 3]), LEVELS)
         made.append(station(f"{name}.{at}", *(draw(_many(column, n)) for column in columns)))
     for at in range(stations + 1):
@@ -44,7 +44,7 @@ def problems(draw: st.DrawFn, whole: bool = True) -> Problem:
     """A problem of a few hundred mixes at most times links; tests of pairs and wholes by a fixed scramble."""
     count = draw(st.integers(1, 3))
     branches, keys, windows = [], {}, {}
-    n = draw(st.integers(0, 3))
+    n = draw(st.integers(1, 3)) if draw(st.integers(0, 19)) else 0
     for at in range(count):
         name = f"branch{at}"
         ways = draw(st.integers(1, 2)) if count < 3 else 1
@@ -55,8 +55,8 @@ def problems(draw: st.DrawFn, whole: bool = True) -> Problem:
         branches.append(Branch(name, chains))
         keys[name] = draw(_many(KEYS, n))
         if draw(st.booleans()):
-            ends = [(draw(st.integers(-1, 10)), draw(st.integers(0, 14))) for _ in range(n)]
-            windows[name] = ends
+            least = draw(_many(st.integers(-1, 8), n))
+            windows[name] = [(one, one + draw(st.sampled_from([0, 1, 2, 3, 5, 12, -1]))) for one in least]
     return Problem(
         racks(draw(_many(COSTS, n)), keys, windows, draw(_many(LEVELS, n))),
         tuple(branches),
@@ -78,7 +78,7 @@ def _scramble(*things: Any) -> int:
 
 def scrambled_pair(before: Piece, after: Piece) -> int | None:
     """A pair test without rhyme."""
-    return [0, 0, 0, 1, None][_scramble(before, after) % 5]
+    return [0, 0, 0, 0, 0, 0, 1, None][_scramble(before, after) % 8]
 
 
 def scrambled_whole(mix: Mix) -> Judged:

@@ -143,6 +143,7 @@ class Merge:
         self._opened: list[Opened] = []
         self._heap: list[tuple[int, tuple[int, ...], int, int, int, int, int]] = []
         self._items: list[Item] = []
+        self._taken: tuple[int, int] | None = None  # the child whose last was taken, not yet asked for its next
 
     def get(self, n: int) -> Item | None:
         """The n-th item, None after the last.
@@ -156,10 +157,13 @@ class Merge:
         return self._items[n]
 
     def _advance(self) -> bool:
-        heap, children = self._heap, self._children
-        while children.has(self._next):
-            value, number = children.heads[self._next]
-            if heap and (value > heap[0][0] or (value == heap[0][0] and (number,) > heap[0][1])):
+        heap, children, heads = self._heap, self._children, self._children.heads
+        if self._taken is not None:
+            self._push(*self._taken)
+            self._taken = None
+        while self._next < len(heads) or children.has(self._next):
+            value, number = heads[self._next]
+            if heap and (value > heap[0][0] or (value == heap[0][0] and number > heap[0][1][0])):
                 break
             self._meter.step()
             child = self._open(children.places[self._next], number)
@@ -172,7 +176,7 @@ class Merge:
         self._meter.step()
         cost, order, length, give, level, child_at, n = heappop(heap)
         self._items.append((cost, order, length, give, level))
-        self._push(child_at, n + 1)
+        self._taken = (child_at, n + 1)
         return True
 
     def _push(self, child_at: int, n: int) -> None:
@@ -202,6 +206,9 @@ class ChainStreams:
         self._streams: dict[Any, Source] = {}
         self._sorted: dict[Any, Ascending] = {}
         self._link_values: dict[int, Whole] = {}
+        self._tested = [pairs.test is not None and one.tested for one in self.layout.interfaces]
+        # the fewest adapters that a link of an interface takes: with fewer, pieces meet there directly
+        self._fewest = [None if one is None else int(one.adapters.min()) for one in self._chain.links]
 
     def after(
         self, at: int, row: int, piece: Piece, adapters: int, gaps: int, window: Window
@@ -215,27 +222,24 @@ class ChainStreams:
             adapters, gaps: how many the rest of the chain has, exactly.
             window: of the rest of the chain's length; None: whatever it comes to.
         """
-        if self._chain.links[at] is None:
+        if (fewest := self._fewest[at]) is None or fewest > adapters:
             return self._direct(at, row, piece, adapters, gaps, window), (DIRECT,)
-        key = (0, at, row, piece if self._tested(at) else None, adapters, gaps, window)
+        key = (0, at, row, piece if self._tested[at] else None, adapters, gaps, window)
         if (stream := self._streams.get(key)) is None:
             opener = self._link_opener(at, row, piece, adapters, gaps, window)
             stream = Merge(self._meter, self._sorted_links(at, row, adapters, gaps, window), opener)
             self._streams[key] = stream
         return stream, ()
 
-    def _tested(self, at: int) -> bool:
-        return self._pairs.test is not None and self.layout.interfaces[at].tested
-
     def _level(self, at: int, before: Piece, after: Piece) -> int | None:
         """Level of two pieces that meet; None where that is none, or worse than is looked for."""
-        if not self._tested(at):
+        if not self._tested[at]:
             return 0
         level = self._pairs.level(self.layout.interfaces[at].name, before, after)
         return None if level is None or level > self.bounds.level else level
 
     def _direct(self, at: int, row: int, piece: Piece, adapters: int, gaps: int, window: Window) -> Source:
-        key = (1, at, row, piece if self._tested(at) else None, adapters, gaps, window)
+        key = (1, at, row, piece if self._tested[at] else None, adapters, gaps, window)
         if (stream := self._streams.get(key)) is None:
             if at == len(self.layout.stations):
                 stream = End(self._level(at, piece, Piece(self.layout.end_name, 0)))

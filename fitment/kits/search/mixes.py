@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush, merge
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from fitment.kits.search.bounds import NEVER, Bounds
 from fitment.kits.search.chains import indexed
 from fitment.kits.search.lengths import Lengths
 from fitment.kits.search.model import RACK, UNKNOWN, Branch, Layout, Piece, Problem
-from fitment.kits.search.read import branch_pieces
+from fitment.kits.search.read import branch_pieces, parts_of
 from fitment.kits.search.streams import Ascending, ChainStreams, Item, Meter, Pairs
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ class Candidate:
     adapters: int
 
 
-class _Side:
+class Side:
     """One layout at work."""
 
     def __init__(self, problem: Problem, branch: Branch, layout: Layout, mixes: Mixes, shape: tuple[int, int]) -> None:
@@ -97,6 +97,12 @@ class Mixes:
 
     Attributes:
         level: what has a higher level is left out.
+        gaps: how many a mix may have at that level.
+        rack_gaps: how many each rack has itself; shape (racks,).
+        bounds: per branch, cheapest chain for each rack by exact number of adapters and gaps of the chain, whatever its
+            length; shape (adapters + 1, gaps + 1, racks). `NEVER` where there is none.
+        least: no mix with a rack costs less; shape (racks,).
+        possible: which racks are not ruled out; shape (racks,).
         bound: nothing still to come costs less.
     """
 
@@ -104,19 +110,19 @@ class Mixes:
         import numpy as np
 
         self._problem, self.level, self.meter, self.pairs = problem, level, meter, pairs
-        self._gaps = problem.unknown if level >= problem.gap_level else 0
+        self.gaps = problem.unknown if level >= problem.gap_level else 0
         self.bound = 0
-        racks, shape = problem.racks, (problem.adapters, self._gaps)
+        racks, shape = problem.racks, (problem.adapters, self.gaps)
         self._sides = [
-            [_Side(problem, branch, one, self, shape) for one in branch.layouts] for branch in problem.branches
+            [Side(problem, branch, one, self, shape) for one in branch.layouts] for branch in problem.branches
         ]
         self._windows = [racks.windows.get(branch.name) for branch in problem.branches]
-        self._rack_gaps = np.zeros(len(racks.cost), dtype=np.int64)
+        self.rack_gaps = np.zeros(len(racks.cost), dtype=np.int64)
         for branch in problem.branches:
-            self._rack_gaps += racks.keys[branch.name] == UNKNOWN
+            self.rack_gaps += racks.keys[branch.name] == UNKNOWN
         self.possible = np.ones(len(racks.cost), dtype=bool)
         self.bounds = [self._branch_bounds(sides) for sides in self._sides]
-        self.least = self._rack_bounds()
+        self.least: Whole = self.without(None).min(axis=(0, 1))
         numbers = np.arange(len(racks.cost))
         self._racks, self._next_rack = Ascending(self.least, numbers, numbers), 0
         self._heap: list[tuple[int, tuple[int, ...], int, _Share, tuple[int, ...] | None, int, int]] = []
@@ -135,7 +141,7 @@ class Mixes:
 
     # -- lower bounds of all racks at once
 
-    def _branch_bounds(self, sides: Sequence[_Side]) -> Whole:
+    def _branch_bounds(self, sides: Sequence[Side]) -> Whole:
         """Cheapest chain for each rack; shape (adapters + 1, gaps + 1, racks)."""
         import numpy as np
 
@@ -143,17 +149,17 @@ class Mixes:
         least: Whole = np.minimum.reduce(made)
         return least
 
-    def _rack_bounds(self) -> Whole:
-        """Cheapest mix for each rack, with any number of adapters and gaps allowed; shape (racks,)."""
+    def without(self, left_out: int | None) -> Whole:
+        """Cheapest mix for each rack, one branch left out; shape (adapters + 1, gaps + 1, racks)."""
         import numpy as np
 
         racks = self._problem.racks
-        usable = (racks.level <= self.level) & (self._rack_gaps <= self._gaps)
-        best = np.full((self._problem.adapters + 1, self._gaps + 1, len(racks.cost)), NEVER)
-        best[0, np.minimum(self._rack_gaps, self._gaps), np.arange(len(racks.cost))] = np.where(
-            usable, racks.cost, NEVER
-        )
-        for bounds in self.bounds:
+        usable = (racks.level <= self.level) & (self.rack_gaps <= self.gaps)
+        best = np.full((self._problem.adapters + 1, self.gaps + 1, len(racks.cost)), NEVER)
+        best[0, np.minimum(self.rack_gaps, self.gaps), np.arange(len(racks.cost))] = np.where(usable, racks.cost, NEVER)
+        for at, bounds in enumerate(self.bounds):
+            if at == left_out:
+                continue
             made = np.full_like(best, NEVER)
             for adapters in range(best.shape[0]):
                 for gaps in range(best.shape[1]):
@@ -161,8 +167,22 @@ class Mixes:
                     there = made[adapters:, gaps:]
                     np.minimum(there, rest + bounds[adapters, gaps], out=there)
             best = np.minimum(made, NEVER)
-        least: Whole = best.min(axis=(0, 1))
-        return least
+        return best
+
+    def side(self, at: int, place: int) -> Side:
+        """One layout of a branch."""
+        return self._sides[at][place]
+
+    def in_window(self, at: int) -> npt.NDArray[np.bool_]:
+        """Which racks a chain of a branch can stand in the window of, by keys and lengths; shape (racks,)."""
+        import numpy as np
+
+        windows = self._windows[at]
+        if windows is None:
+            return np.ones(len(self.least), dtype=bool)
+        some = [side.lengths.all_possible(side.rows, windows) for side in self._sides[at]]
+        able: npt.NDArray[np.bool_] = np.logical_or.reduce(some)
+        return able
 
     # -- one after the other
 
@@ -213,14 +233,14 @@ class Mixes:
 
     def _shares(self, rack: int) -> list[_Share]:
         """Every way to share out adapters and gaps that is not ruled out."""
-        ways = [((), 0, int(self._rack_gaps[rack]), int(self._problem.racks.cost[rack]))]
+        ways = [((), 0, int(self.rack_gaps[rack]), int(self._problem.racks.cost[rack]))]
         for bounds in self.bounds:
             mine = bounds[:, :, rack].tolist()
             ways = [
                 ((*shares, (adapters, gaps)), taken + adapters, lacking + gaps, cost + mine[adapters][gaps])  # type: ignore[misc]
                 for shares, taken, lacking, cost in ways
                 for adapters in range(self._problem.adapters + 1 - taken)
-                for gaps in range(self._gaps + 1 - lacking)
+                for gaps in range(self.gaps + 1 - lacking)
                 if mine[adapters][gaps] < NEVER
             ]
         return [_Share(rack, shares, cost) for shares, _, _, cost in ways]
@@ -252,7 +272,7 @@ class Mixes:
         for cursor, place in zip(share.cursors, places, strict=True):
             level = max(level, cursor.items[place][4])
         adapters = sum(one for one, _ in share.shares)
-        gaps = int(self._rack_gaps[share.rack]) + sum(one for _, one in share.shares)
+        gaps = int(self.rack_gaps[share.rack]) + sum(one for _, one in share.shares)
         return Candidate(cost, order, max(level, problem.gap_level) if gaps else level, gaps, adapters)
 
     # -- the chains of one branch for one rack
@@ -307,16 +327,10 @@ class Mixes:
             yield (item[0], lead + item[1], *item[2:])
             given += 1
 
-    def _pass_by(self, side: _Side, at: int) -> None:
-        import numpy as np
-
+    def _pass_by(self, side: Side, at: int) -> None:
         side.passed_by += 1
-        if side.passed_by == _SOME:
-            windows = self._windows[at]
-            assert windows is not None
-            if all(one.knows_reach for one in self._sides[at]):
-                some = [one.lengths.all_possible(one.rows, windows) for one in self._sides[at]]
-                self.possible &= np.logical_or.reduce(some)
+        if side.passed_by == _SOME and all(one.knows_reach for one in self._sides[at]):
+            self.possible &= self.in_window(at)
 
     # -- what a test has ruled out
 
@@ -354,12 +368,9 @@ class Mixes:
             return True
         if not self._mixed:
             return False
-        held: set[Any] = {Piece(RACK, rack)}
-        rest = order[1:]
-        for branch in self._problem.branches:
-            size = 2 + 2 * len(branch.layouts[rest[0]].stations)
-            held.update(branch_pieces(branch, rest[:size]))
-            rest = rest[size:]
+        held = {Piece(RACK, rack)}
+        for branch, _, mine in parts_of(self._problem, order):
+            held.update(branch_pieces(branch, mine))
         return any(pieces <= held for pieces in self._mixed)
 
 

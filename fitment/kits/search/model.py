@@ -31,6 +31,8 @@ NO_KEY = -2
 DIRECT = -1
 #: the place of the rack in a `Piece`
 RACK = "rack"
+#: the place of what is yet to be made in a `Piece`: no pair test is asked about it
+TO_MAKE = "to make"
 
 
 class Piece(NamedTuple):
@@ -101,11 +103,14 @@ class Interface:
         name: as the caller calls it.
         links: what makes unlike keys go together here; None where nothing does. One link at most is used.
         tested: whether the pair test is asked about two pieces that meet here.
+        to_make: index of the link that stands for something yet to be made, so that the pair test is not asked about
+            what meets there; `DIRECT`: none. `why_none` adds such links.
     """
 
     name: str
     links: Links | None = None
     tested: bool = False
+    to_make: int = DIRECT
 
 
 @dataclass(frozen=True, eq=False)
@@ -367,10 +372,11 @@ class Opening:
 
     Attributes:
         changes: what is changed: one, or the fewest that open a mix where no single one does.
-        count: how many mixes go then, by keys, windows and pair tests; the whole test is not asked.
+        count: how many more mixes go then, by keys, windows and pair tests; the whole test is not asked.
         capped: whether counting stopped at `count`.
         cost: of the cheapest of them, the change itself not counted.
-        example: the cheapest of them.
+        example: the cheapest of them. Where it meets through a `Join`, its chain has there the index after the last of
+            the interface's links.
     """
 
     changes: tuple[Change, ...]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from fitment.kits.search.model import DIRECT, RACK, Branch, Chain, Mix, Piece, Problem
+from fitment.kits.search.model import DIRECT, RACK, Branch, Chain, Layout, Mix, Piece, Problem
 
 
 def branch_pieces(branch: Branch, order: Sequence[int]) -> list[Piece]:
@@ -21,12 +21,21 @@ def branch_pieces(branch: Branch, order: Sequence[int]) -> list[Piece]:
     return [*made, Piece(layout.end_name, 0)]
 
 
-def mix_of(problem: Problem, order: tuple[int, ...], gaps: int, adapters: int) -> Mix:
-    """The mix with this order."""
-    chains, pieces, rest = [], [Piece(RACK, order[0])], order[1:]
+def parts_of(problem: Problem, order: tuple[int, ...]) -> list[tuple[Branch, Layout, tuple[int, ...]]]:
+    """Each branch with the layout used and its part of an order, the layout's place first."""
+    made, rest = [], order[1:]
     for branch in problem.branches:
         layout = branch.layouts[rest[0]]
-        mine, rest = rest[: 2 + 2 * len(layout.stations)], rest[2 + 2 * len(layout.stations) :]
+        size = 2 + 2 * len(layout.stations)
+        made.append((branch, layout, rest[:size]))
+        rest = rest[size:]
+    return made
+
+
+def mix_of(problem: Problem, order: tuple[int, ...], gaps: int, adapters: int) -> Mix:
+    """The mix with this order."""
+    chains, pieces = [], [Piece(RACK, order[0])]
+    for branch, layout, mine in parts_of(problem, order):
         chains.append(Chain(branch.name, layout.name, mine[2::2], mine[1::2]))
         pieces += branch_pieces(branch, mine)[:-1]
     return Mix(order[0], tuple(chains), tuple(pieces), gaps, adapters, order)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from fitment.kits.search.bounds import NEVER, Bounds
 from fitment.kits.search.lengths import Lengths
-from fitment.kits.search.model import DIRECT, Layout, PairTest, Piece
+from fitment.kits.search.model import DIRECT, TO_MAKE, Layout, PairTest, Piece
 
 if TYPE_CHECKING:
     import numpy as np
@@ -233,7 +233,7 @@ class ChainStreams:
 
     def _level(self, at: int, before: Piece, after: Piece) -> int | None:
         """Level of two pieces that meet; None where that is none, or worse than is looked for."""
-        if not self._tested[at]:
+        if not self._tested[at] or before.place == TO_MAKE:
             return 0
         level = self._pairs.level(self.layout.interfaces[at].name, before, after)
         return None if level is None or level > self.bounds.level else level
@@ -271,7 +271,11 @@ class ChainStreams:
     def _link_opener(
         self, at: int, row: int, piece: Piece, adapters: int, gaps: int, window: Window
     ) -> Callable[[int, int], Opened | None]:
-        group, table = self._chain.links[at], self.layout.interfaces[at].links
+        group, table, to_make = (
+            self._chain.links[at],
+            self.layout.interfaces[at].links,
+            self.layout.interfaces[at].to_make,
+        )
         assert group is not None
         assert table is not None
 
@@ -280,7 +284,9 @@ class ChainStreams:
                 return self._direct(at, row, piece, adapters, gaps, window), 0, (DIRECT,), 0, 0, 0
             taken, level = int(group.adapters[place]), 0
             before = piece
-            if taken:
+            if number == to_make:
+                before = Piece(TO_MAKE, 0)
+            elif taken:
                 before = Piece(table.name, number)
                 if (answer := self._level(at, piece, before)) is None:
                     return None

@@ -1,4 +1,4 @@
-"""Corrections: a reading withdrawn, what takes its place, and the kept reports and builds that used it."""
+"""Corrections: a reading withdrawn or set aside, what holds instead, and the kept reports and builds that used it."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
 from fitment.catalogue.database import open_engine
+from fitment.catalogue.decisions import Decision, standing
+from fitment.catalogue.derive import decisions_of, evidence_of
 from fitment.catalogue.dictionary import find_dimension
 from fitment.catalogue.entering import Measured, enter, kind_of
 from fitment.catalogue.kept import KeptText, kept_texts
 from fitment.catalogue.listing import ReadingLine, readings
-from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.records import Pen, subject_column, writing
 from fitment.catalogue.schema import (
     Build,
     BuildItem,
@@ -61,8 +63,9 @@ class Correction:
 
     Attributes:
         reading: the reading.
-        reason, who, dated: of its withdrawal; "" while it is in force.
-        instead: the reading that takes its place, if any.
+        reason, who, dated: of its withdrawal, or of the decision that sets it aside; "" while it is in force.
+        instead: the readings that hold instead: what takes its place, or what the decision takes.
+        decided: the dimension of the decision that sets it aside; "" where none does.
         things: what it speaks for: a part and its items, one item, or a vehicle.
         builds: builds that it is of, by their items or vehicle, whether or not a report of theirs used it.
         reports: kept reports that used it.
@@ -72,10 +75,16 @@ class Correction:
     reason: str
     who: str
     dated: str
-    instead: ReadingLine | None
+    instead: tuple[ReadingLine, ...]
+    decided: str
     things: tuple[str, ...]
     builds: tuple[str, ...]
     reports: tuple[KeptText, ...]
+
+    @property
+    def corrected(self) -> bool:
+        """Whether the reading is out of force: withdrawn, or set aside by a decision that stands."""
+        return bool(self.reading.withdrawn or self.decided)
 
 
 def withdraw(
@@ -101,8 +110,7 @@ def withdraw(
                 other = one.uid
                 lines.append(f"instead {other[:8]}  {one.feature} {one.dimension} {one.entered}")
             pen.withdraw(found, reason, who, other)
-            connection = pen.session.connection()
-            told = Withdrawn(found.uid, tuple(lines), len(_reports(connection, found)), len(_builds(connection, found)))
+            told = Withdrawn(found.uid, tuple(lines), *affected_by(pen.session.connection(), found))
     finally:
         engine.dispose()
     return told
@@ -161,10 +169,11 @@ def correction(connection: Connection, uid: str) -> Correction:
         found = pen.reading(uid)
         thing = _subject(pen, found)
         row = session.execute(sa.select(Withdrawal).where(Withdrawal.reading_id == found.id)).scalar_one_or_none()
-        instead = None
-        if row is not None and row.instead_uid is not None:
-            other = pen.reading(row.instead_uid)
-            instead = _line(connection, other.uid, _subject(pen, other).reference)
+        instead = [] if row is None or row.instead_uid is None else [row.instead_uid]
+        decision = _set_aside_by(connection, thing, found) if row is None else None
+        if decision is not None:
+            instead = list(decision.taken)
+        told = row if row is not None else decision
         things = [thing.reference]
         if isinstance(thing, Part):
             items = session.execute(sa.select(Item).where(Item.part_id == thing.id).order_by(Item.shop, Item.ref))
@@ -172,14 +181,30 @@ def correction(connection: Connection, uid: str) -> Correction:
         ids = _reports(connection, found)
         return Correction(
             reading=_line(connection, found.uid, thing.reference),
-            reason=row.reason if row else "",
-            who=row.who if row else "",
-            dated=row.dated if row else "",
-            instead=instead,
+            reason=told.reason if told else "",
+            who=told.who if told else "",
+            dated=told.dated if told else "",
+            instead=tuple(
+                _line(connection, other.uid, _subject(pen, other).reference) for other in map(pen.reading, instead)
+            ),
+            decided=decision.dimension if decision else "",
             things=tuple(things),
             builds=tuple(_builds(connection, found)),
             reports=tuple(kept_texts(connection, ids)) if ids else (),
         )
+
+
+def _set_aside_by(connection: Connection, thing: Measured, found: Reading) -> Decision | None:
+    """The decision that sets a reading aside and stands; None where none does."""
+    column = subject_column(thing)
+    uids = {one.uid for one in evidence_of(connection, column, thing.id)}
+    decided = standing(decisions_of(connection, column, thing.id), found.feature, uids)
+    return next((one for _, one in sorted(decided.items()) if found.uid in one.aside), None)
+
+
+def affected_by(connection: Connection, reading: Reading) -> tuple[int, int]:
+    """How many kept reports used a reading, and how many builds it is of."""
+    return len(_reports(connection, reading)), len(_builds(connection, reading))
 
 
 def _line(connection: Connection, uid: str, reference: str) -> ReadingLine:

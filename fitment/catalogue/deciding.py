@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fitment.catalogue.adopt import CONFLICT, AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
+from fitment.catalogue.corrected import affected_by
 from fitment.catalogue.decisions import Decision, bearing, standing
 from fitment.catalogue.derive import decisions_of, evidence_of
 from fitment.catalogue.dictionary import find_dimension, find_feature
@@ -18,11 +19,18 @@ from fitment.errors import DataFault, NotFoundFault
 
 @dataclass(frozen=True)
 class Settled:
-    """A decision as it was kept: of which thing, and the value that is in force by it."""
+    """A decision as it was kept.
+
+    Attributes:
+        of: which thing.
+        value: what is in force by it.
+        affected: (uid, kept reports that used it, builds that it is of) of each reading set aside.
+    """
 
     of: str
     decision: Decision
     value: AdoptedValue
+    affected: tuple[tuple[str, int, int], ...]
 
 
 def decide(pen: Pen, reference: str, feature: str, dimension: str, taken: list[str], reason: str, who: str) -> Settled:
@@ -35,7 +43,8 @@ def decide(pen: Pen, reference: str, feature: str, dimension: str, taken: list[s
 
     Raises:
         NotFoundFault: no such thing or reading.
-        DataFault: nothing is in conflict there, a reading is of something else, or those taken settle nothing.
+        DataFault: nothing is in conflict there, a reading is of something else, those taken settle nothing, or it was
+            decided in the same words before and otherwise since.
     """
     thing = measured_thing(pen, reference)
     kind = kind_of(pen, thing)
@@ -51,6 +60,12 @@ def decide(pen: Pen, reference: str, feature: str, dimension: str, taken: list[s
     decision = Decision(
         feature, dimension, _known(pen, place, taken, over), tuple(over), reason, checked_who(who), today()
     )
+    if decision in earlier and decision != [one for one in earlier if one.dimension == dimension][-1]:
+        raise DataFault(
+            f"{place} was decided just so before, and otherwise since",
+            mending="say in --reason why it is decided back",
+            code="decide-05",
+        )
     value = _value(features, evidence, [*earlier, decision], dimension)
     if value is None or value.gap:
         raise DataFault(
@@ -59,7 +74,8 @@ def decide(pen: Pen, reference: str, feature: str, dimension: str, taken: list[s
             code="decide-03",
         )
     record(pen, thing, decision)
-    return Settled(thing.reference, decision, value)
+    aside = ((uid, *affected_by(connection, pen.reading(uid))) for uid in sorted(decision.aside))
+    return Settled(thing.reference, decision, value, tuple(aside))
 
 
 def _value(

@@ -32,8 +32,8 @@ def affected(
 ) -> None:
     """Kits, builds and kept reports that used a reading; each kit is checked again as the catalogue now stands.
 
-    Old and new verdict stand side by side, with the rules whose verdict changed. Kept reports are not changed. Exit
-    code 0: some are affected; 1: none is.
+    The notice is of a reading that was withdrawn, or that a decision set aside. Old and new verdict stand side by side,
+    with the rules whose verdict changed. Kept reports are not changed. Exit code 0: some are affected; 1: none is.
 
     Example: fitment reading affected 3f09ab12 --notice corrections/
     """
@@ -72,10 +72,10 @@ def _write(told: Notice, into: Path, system: str, dry_run: bool) -> list[Path]:
     from fitment.sheets.correction_text import correction_text
 
     uid = told.correction.reading.uid[:8]
-    if not told.correction.reading.withdrawn:
+    if not told.correction.corrected:
         raise DataFault(
             f"reading {uid} is in force: there is nothing to give notice of",
-            mending=f'fitment reading withdraw {uid} --reason "..." first',
+            mending=f'fitment reading withdraw {uid} --reason "..." or a decision that sets it aside first',
             code="reading-07",
         )
     texts = {".txt": correction_text(told, _WIDTH, system), ".html": correction_html(told, system)}

@@ -187,13 +187,17 @@ def withdraw(
     how = Instead(instead, value, sitting, units_named(units) if units else None)
     told = take_out(db, reading, reason.strip(), who, how, dry_run)
     say("\n".join(told.lines))
-    if told.reports or told.builds:
+    _hint_affected(told.uid, told.reports, told.builds, quiet)
+
+
+def _hint_affected(uid: str, reports: int, builds: int, quiet: bool) -> None:
+    if reports or builds:
         from collections import Counter
 
         from fitment.cli.moving import counted
 
-        used = counted(+Counter({"kept report": told.reports, "build": told.builds}))
-        hint(f"affected: {used}; fitment reading affected {told.uid[:8]} shows them", quiet)
+        used = counted(+Counter({"kept report": reports, "build": builds}))
+        hint(f"affected: {used}; fitment reading affected {uid[:8]} shows them", quiet)
 
 
 @readings.command("decide")
@@ -208,11 +212,13 @@ def decide(
     who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     db: Database = None,
     dry_run: DryRun = False,
+    quiet: Quiet = False,
 ) -> None:
     """Settles a conflict: some readings hold, the others are set aside, and stay on record with the reason.
 
     It settles what is known now: a later reading agrees with it, or brings the conflict back. Who thinks otherwise
-    later decides again.
+    later decides again. Kept reports that used a reading now set aside stay as they are: fitment reading affected
+    shows them and writes the correction notice.
 
     Example: fitment reading decide NORTH/RE-3 stud large --take 3f09ab12 --reason "the other is over paint" --who AB
     """
@@ -233,6 +239,8 @@ def decide(
     decision, aside = settled.decision, ", ".join(sorted(uid[:8] for uid in settled.decision.aside))
     say(f"{settled.of} {decision.feature} {decision.dimension} = {settled.value.shown} ({settled.value.source})")
     say(f"set aside: {aside}")
+    for one in settled.affected:
+        _hint_affected(*one, quiet)
 
 
 @readings.command("list")

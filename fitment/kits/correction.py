@@ -49,7 +49,8 @@ class Rechecked:
         kept: the kept report.
         target: the vehicle it is for.
         then, now: verdicts; `now` is None where the kit cannot be checked again, and `why` says why.
-        value_then, value_now: what was and is in force for the corrected dimension; "" where the report names none.
+        value_then, value_now: what was and is in force for the corrected dimension, or why nothing was; "" where the
+            report names none.
         rules: those whose verdict changed, and those that used the reading; worst first.
         asks: what is not known now and was not missing then.
     """
@@ -125,6 +126,9 @@ def _rechecked(kept: KeptText, now: dict[str, Any] | FitmentError, correction: C
     body: Mapping[str, Any] = {"findings": [], "unknowns": {}} if isinstance(now, FitmentError) else now
     used = [use for finding in kept.body["findings"] for use in finding["uses"] if uid in use["readings"]]
     names = {(use["feature"], use["dimension"]) for use in used}
+    gap = "" if used else _gap(kept.body, correction)
+    if gap:
+        names = _names(correction)
     same = [
         use for finding in body["findings"] for use in finding["uses"] if (use["feature"], use["dimension"]) in names
     ]
@@ -137,11 +141,24 @@ def _rechecked(kept: KeptText, now: dict[str, Any] | FitmentError, correction: C
         then=Verdict(kept.line.verdict),
         now=None if fault else Verdict(body["verdict"]),
         why=why,
-        value_then=_values(used),
+        value_then=gap or _values(used),
         value_now=_values(same),
         rules=() if fault else tuple(_rules(kept.body, body, uid)),
         asks=tuple(sorted(_gaps(body) - _gaps(kept.body))),
     )
+
+
+def _names(correction: Correction) -> set[tuple[str, str]]:
+    """Features and dimension that the reading speaks for."""
+    reading = correction.reading
+    return {(f"{thing} {reading.feature}", correction.decided or reading.dimension) for thing in correction.things}
+
+
+def _gap(body: Mapping[str, Any], correction: Correction) -> str:
+    """Why a report had no value where the reading speaks: it was in conflict, say; "" where it missed none there."""
+    names = _names(correction)
+    missed = (gap for gaps in body["unknowns"].values() for gap in gaps)
+    return next((gap["why"] for gap in missed if (gap["feature"], gap["dimension"]) in names), "")
 
 
 def _values(uses: Iterable[Mapping[str, Any]]) -> str:

@@ -13,12 +13,14 @@ from fitment.kits.correction import Notice, Rechecked, RuleThenNow
 def correction_object(notice: Notice) -> dict[str, Any]:
     """The reading, what became of it, and what used it; margins in mm, degrees, N, N·m and kg."""
     one = notice.correction
-    withdrawal = {"reason": one.reason, "who": one.who, "dated": one.dated} if one.reading.withdrawn else None
+    by = {"reason": one.reason, "who": one.who, "dated": one.dated}
+    held = [_reading(line) for line in one.instead]
     return {
         "schema": "fitment.reading-affected/1",
         "reading": _reading(one.reading),
-        "withdrawal": withdrawal,
-        "instead": _reading(one.instead) if one.instead else None,
+        "withdrawal": by if one.reading.withdrawn else None,
+        "instead": held[0] if held and not one.decided else None,
+        "decision": by | {"dimension": one.decided, "taken": held} if one.decided else None,
         "parts": list(one.things),
         "builds": list(notice.builds),
         "reports": [_report(kept) for kept in notice.reports],

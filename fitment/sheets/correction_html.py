@@ -43,7 +43,7 @@ def correction_html(notice: Notice, system: str) -> str:
 </head>
 <body>
 <h1>{title}</h1>
-{_pairs(words.corrected(notice))}
+{_pairs(words.correction_pairs(notice))}
 <h2>Affected</h2>
 {_pairs(words.affected(notice))}
 {reports}
@@ -70,4 +70,4 @@ def _report(one: Rechecked, system: str) -> str:
         head = "".join(f"<th>{escape(name)}</th>" for name in words.HEADINGS)
         cells = ["".join(f"<td>{escape(cell)}</td>" for cell in row) for row in rows]
         blocks.append("\n".join([f"<table>\n<tr>{head}</tr>", *(f"<tr>{row}</tr>" for row in cells), "</table>"]))
-    return "\n".join([*blocks, _list(words.what_to_do(one, withdrawn=True))])
+    return "\n".join([*blocks, _list(words.what_to_do(one, corrected=True))])

@@ -20,9 +20,9 @@ def correction_text(notice: Notice, width: int, system: str) -> str:
     """
     blocks = [
         _wrap(words.title(notice), width),
-        _pairs("Corrected" if notice.correction.reading.withdrawn else "Reading", words.corrected(notice), width),
+        _pairs("Corrected" if notice.correction.corrected else "Reading", words.correction_pairs(notice), width),
         _pairs("Affected", words.affected(notice), width),
-        *(_report(one, notice.correction.reading.withdrawn != "", width, system) for one in notice.reports),
+        *(_report(one, notice.correction.corrected, width, system) for one in notice.reports),
         _wrap(words.unreported(notice), width),
         "\n".join(_wrap(f"- {caution}", width, "  ") for caution in words.CAUTIONS),
         _wrap(words.stamp(notice), width),
@@ -38,10 +38,10 @@ def _pairs(heading: str, pairs: Iterable[tuple[str, str]], width: int) -> str:
     return "\n".join([heading, *(_wrap(f"{name}: {text}", width, "    ", "  ") for name, text in pairs)])
 
 
-def _report(one: Rechecked, withdrawn: bool, width: int, system: str) -> str:
+def _report(one: Rechecked, corrected: bool, width: int, system: str) -> str:
     lines = [_wrap(words.heading(one), width, "  ")]
     lines += [_wrap(f"{name}: {text}", width, "    ", "  ") for name, text in words.verdicts(one)]
     if rows := words.rows(one, system):
         lines.append(textwrap.indent(table(words.HEADINGS, rows, width - 2).rstrip(), "  "))
-    lines += [_wrap(f"- {sentence}", width, "    ", "  ") for sentence in words.what_to_do(one, withdrawn)]
+    lines += [_wrap(f"- {sentence}", width, "    ", "  ") for sentence in words.what_to_do(one, corrected)]
     return "\n".join(lines)

@@ -16,7 +16,7 @@ HEADINGS = ("joint", "rule", "then", "now")
 def title(notice: Notice) -> str:
     """``Correction notice: NORTH/RE-1 stud large``."""
     reading = notice.correction.reading
-    what = "Correction notice" if reading.withdrawn else "Reading in force"
+    what = "Correction notice" if notice.correction.corrected else "Reading in force"
     return f"{what}: {reading.of} {reading.feature} {reading.dimension}"
 
 
@@ -27,17 +27,17 @@ def entered(reading: ReadingLine) -> str:
     return f"{value} ({how}; reading {reading.uid[:8]})"
 
 
-def corrected(notice: Notice) -> list[tuple[str, str]]:
+def correction_pairs(notice: Notice) -> list[tuple[str, str]]:
     """What was corrected: name and text pairs."""
     one = notice.correction
-    if not one.reading.withdrawn:
+    if not one.corrected:
         return [("value", entered(one.reading)), ("state", "in force: nothing is corrected yet")]
     by = ", ".join(filter(None, (one.who, one.dated)))
-    return [
-        ("old value", entered(one.reading)),
-        ("new value", entered(one.instead) if one.instead else "none: no reading takes its place"),
-        ("reason", f"{one.reason}{f' ({by})' if by else ''}"),
-    ]
+    reason = ("reason", f"{one.reason}{f' ({by})' if by else ''}")
+    held = "; ".join(map(entered, one.instead))
+    if one.decided:
+        return [("set aside", entered(one.reading)), ("holds", held), reason]
+    return [("old value", entered(one.reading)), ("new value", held or "none: no reading takes its place"), reason]
 
 
 def affected(notice: Notice) -> list[tuple[str, str]]:
@@ -97,14 +97,14 @@ def _said(verdict: Verdict | None, margin: Margin | None, system: str) -> str:
     return f"{verdict}, {margin_text(margin, system)}" if margin else str(verdict)
 
 
-def what_to_do(one: Rechecked, withdrawn: bool) -> list[str]:
+def what_to_do(one: Rechecked, corrected: bool) -> list[str]:
     """What to do about one report, a sentence or two each; nothing is ordered that a certifier decides.
 
     Args:
         one: the report.
-        withdrawn: whether the reading is; while it is in force nothing follows from it.
+        corrected: whether the reading is; while it is in force nothing follows from it.
     """
-    if not withdrawn:
+    if not corrected:
         return []
     told = []
     if one.now is None:

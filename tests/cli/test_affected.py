@@ -149,11 +149,22 @@ def test_what_no_rule_used_is_told_as_such(own: Shop) -> None:
     assert "- The verdicts are the same with the values in force now." in out
 
 
-def test_rules_that_changed_through_a_value_that_no_rule_could_use_are_named(own: Shop) -> None:
+def test_a_value_that_was_in_conflict_then_is_told_as_such(own: Shop) -> None:
     own.done("reading", "add", "RE-1", "shank", "thread=M16x1.5", "--sitting", "T-1")
     own.keep()  # two threads on record are a conflict, so that no rule has either
     found = own.done("reading", "list", "RE-1", "--json").told["readings"]
     uid = next(one["uid"] for one in found if one["entered"] == "M16x1.5")
+    withdraw(own, uid)
+    told = own.done("reading", "affected", uid, "--json").told["reports"][0]
+    assert told["value_then"].startswith("in conflict: M14x1.5")
+    assert told["value_now"] == "M14x1.5"
+    assert [rule["rule"] for rule in told["rules"] if rule["then"] != rule["now"]]
+
+
+def test_rules_that_changed_through_a_value_that_no_rule_could_use_are_named(own: Shop) -> None:
+    own.done("reading", "add", "RE-1", "shank", "minor=10.0 mm", "--sitting", "T-1")
+    own.keep()  # the diameter is not that of the thread on record, so that no rule has the thread
+    uid = own.readings("RE-1")["shank minor"]
     withdraw(own, uid)
     told = own.done("reading", "affected", uid, "--json").told["reports"][0]
     changed = list(dict.fromkeys(rule["rule"] for rule in told["rules"] if rule["then"] != rule["now"]))
@@ -272,3 +283,76 @@ def test_a_notice_is_written_whole_once_and_over_nothing_else(own: Shop) -> None
     page.write_text("something else", encoding="utf-8")
     assert own("reading", "affected", uid, "--notice", page).code == 65
     assert page.read_text(encoding="utf-8") == "something else"
+
+
+def torn(shop: Shop) -> tuple[str, str]:
+    """Two readings of the rod end's depth in conflict; their uids, 38 mm and 16 mm."""
+    first = shop.readings("RE-1")["shank depth"]
+    shop.done("reading", "add", "RE-1", "shank", "depth=16 mm @calliper", "--sitting", "T-9", "--who", "EF")
+    found = shop.done("reading", "list", "RE-1", "--json").told["readings"]
+    (second,) = (one["uid"] for one in found if one["dimension"] == "depth" and one["uid"] != first)
+    return first, second
+
+
+def decide(shop: Shop, uid: str, *more: str) -> tuple[str, str]:
+    said = shop.done(
+        "reading", "decide", "RE-1", "shank", "depth", "--take", uid[:8], "--reason", "gauge slipped", *more
+    )
+    return said.out, said.err
+
+
+def test_a_decision_shows_up_in_the_notice_of_every_report_that_was_kept_before_it(shop: Shop) -> None:
+    agreed = shop.keep()
+    deep, shallow = torn(shop)
+    while_torn = shop.keep()
+    assert shop("reading", "affected", shallow[:8], "--notice", shop.folder / "none").code == 65
+    out, err = decide(shop, shallow, "--who", "CD")
+    assert out.endswith(f"set aside: {deep[:8]}\n")
+    assert err == f"fitment: affected: 2 kept reports; fitment reading affected {deep[:8]} shows them\n"
+    told = shop.done("reading", "affected", deep[:8], "--json").told
+    assert [one["id"] for one in told["reports"]] == [agreed["uid"], while_torn["uid"]]
+    assert [(one["then"], one["now"]) for one in told["reports"]] == [("not known", "does not fit")] * 2
+    assert [one["value_now"] for one in told["reports"]] == ["16.000 mm"] * 2
+    assert told["reports"][0]["value_then"] == "38.000 mm"
+    assert told["reports"][1]["value_then"].startswith("in conflict: 16.000 mm")
+    assert (told["withdrawal"], told["instead"]) == (None, None)
+    decision = told["decision"]
+    assert (decision["reason"], decision["who"], decision["dimension"]) == ("gauge slipped", "CD", "depth")
+    assert [one["uid"] for one in decision["taken"]] == [shallow]
+    said = shop.done("reading", "affected", deep[:8], "--notice", shop.folder / "notices").out
+    assert said.startswith("Correction notice: NORTH/RE-1 shank depth\n\nCorrected\n  set aside: 38 mm (AB")
+    assert f"reading {shallow[:8]})" in said
+    assert "The old verdict no longer stands." in said
+    page = (shop.folder / "notices" / f"correction-{deep[:8]}.html").read_text(encoding="utf-8")
+    assert "gauge slipped (CD" in page
+    for absent in NEVER:
+        assert absent not in said
+
+
+def test_who_decides_otherwise_later_is_told_of_the_reports_in_between(own: Shop) -> None:
+    deep, shallow = torn(own)
+    assert decide(own, deep, "--dry-run")[1] == ""  # nothing is kept yet, and nothing decided
+    decide(own, deep)
+    between = own.keep()
+    out, err = decide(own, shallow)
+    assert f"set aside: {deep[:8]}" in out
+    assert "affected: 1 kept report;" in err
+    told = own.done("reading", "affected", deep[:8], "--json").told
+    assert [(one["id"], one["now"]) for one in told["reports"]] == [(between["uid"], "does not fit")]
+    again = own("reading", "decide", "RE-1", "shank", "depth", "--take", deep[:8], "--reason", "gauge slipped")
+    assert again.code == 65
+    assert "decided just so before, and otherwise since" in again.err
+    said = own.done("reading", "decide", "RE-1", "shank", "depth", "--take", deep, "--reason", "no: paint", "--quiet")
+    assert said.err == ""
+    assert "38.000 mm" in said.out
+    assert own.done("reading", "affected", deep[:8], "--json").told["decision"] is None
+    none = own("reading", "affected", shallow[:8], "--json")  # no report was kept while it held
+    assert (none.code, none.told["decision"]["taken"][0]["uid"], none.told["reports"]) == (1, deep, [])
+
+
+def test_a_decision_whose_readings_are_all_withdrawn_sets_nothing_aside(own: Shop) -> None:
+    deep, shallow = torn(own)
+    decide(own, shallow)
+    withdraw(own, shallow)
+    own.keep()
+    assert own.done("reading", "affected", deep[:8], "--json").told["decision"] is None

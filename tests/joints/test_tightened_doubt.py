@@ -23,7 +23,12 @@ def tightened(one: Feature, factor: float) -> Feature:
     return replace(one, values=uses)
 
 
-@given(st.floats(-0.5, 0.5), st.floats(0.001, 0.3), st.floats(0.0, 1.0), st.sampled_from(["normal", "rectangular", "t3", "t4.5"]))
+@given(
+    st.floats(-0.5, 0.5),
+    st.floats(0.001, 0.3),
+    st.floats(0.0, 1.0),
+    st.sampled_from(["normal", "rectangular", "t3", "t4.5"]),
+)
 def test_of_a_margin(over: float, u: float, factor: float, shape: str) -> None:
     def verdict(doubt: float) -> Verdict:
         use = Use("TEST/RE-1 stud", "large", 15.0 + over, doubt, "mm", Basis.MEASURED, shape=shape)

@@ -40,7 +40,7 @@ class Proposal:
         walls: wall left at that face and at the other, mm; not known where the boss is not.
         detail: how to do it, without the wall.
         sizes: what a machinist needs besides, mm: ``depth_extra`` of a reamer, ``sleeve_wall`` of a sleeve,
-            ``stand_off_tolerance`` of either.
+            ``stand_off_tolerance`` and ``small_old`` of either.
     """
 
     operation: str
@@ -183,7 +183,7 @@ def _reamed(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -
     )
     holes = after.eye.large, after.eye.small
     operation = REAM_OTHER if turned else REAM
-    sizes = {"depth_extra": float(plan.depth_extra), "stand_off_tolerance": _slack(pair, taper)}
+    sizes = {"depth_extra": float(plan.depth_extra), "stand_off_tolerance": _slack(pair, taper), **_old_small(eye)}
     return Proposal(operation, after, eye.large, holes[0], _walls(pair, turned, holes), detail, sizes)
 
 
@@ -200,8 +200,13 @@ def _sleeve(pair: Pair, stud: Cone, eye: Cone, turned: bool, stand_off: float) -
         f"{mm(inside)} at its large end and a flange on the loaded side, wall {mm((bore - inside) / 2)} at its "
         f"thinnest; {_stop(pair, stand_off, taper)}"
     )
-    sizes = {"sleeve_wall": (bore - inside) / 2, "stand_off_tolerance": _slack(pair, taper)}
+    sizes = {"sleeve_wall": (bore - inside) / 2, "stand_off_tolerance": _slack(pair, taper), **_old_small(eye)}
     return Proposal(SLEEVE, after, eye.large, hole, _walls(pair, turned, (hole, hole)), detail, sizes)
+
+
+def _old_small(eye: Cone) -> dict[str, float]:
+    """Diameter of the eye as it is at the face that the stud leaves by, where that is known."""
+    return {"small_old": eye.small.central} if eye.small.known else {}
 
 
 def wall(pair: Pair, proposal: Proposal) -> Finding:

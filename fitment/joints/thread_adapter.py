@@ -149,6 +149,7 @@ def _work(one: _End, other: _End, setting: Setting) -> Work:
             f"sex_{number}": end.sex,
             f"thread_{number}": f"{end.thread.designation} {end.tolerance} {end.hand}",
             f"nominal_{number}": Figure(end.thread.nominal, None, "mm"),
+            f"pitch_{number}": Figure(end.thread.pitch, None, "mm"),
             f"full_thread_{number}": Figure(end.made, None, "mm"),
             f"engagement_{number}": Figure(end.least, None, "mm"),
             f"run_out_{number}": Figure(end.run_out, None, "mm"),

@@ -21,12 +21,10 @@ from fitment.sheets.drawing.shapes import (
 )
 
 #: mm of paper round a drawing, and for the bars at its foot
-MARGIN, FOOT = 2.0, 12.0
+MARGIN, FOOT = 2.0, 7.0
 
 #: size of letters over the height of their capitals, as usual sans-serif founts have it
 _FOUNT = 1 / 0.72
-
-_INCHES_4 = 101.6
 
 
 def number(value: float) -> str:
@@ -88,10 +86,14 @@ def body(shapes: tuple[Plain, ...], scale: float, left: float, top: float) -> st
     return f'<g fill="none" stroke="black" stroke-linejoin="round">{lines}</g><g {fount} fill="black">{words}</g>'
 
 
-def bars() -> tuple[Plain, ...]:
-    """A bar of 100 mm and one of 4 in, mm of paper from 0, 0 up."""
+#: bars to check a print by: length in mm, and what stands on it
+BAR_MM, BAR_INCH = (100.0, "100 mm"), (101.6, "4 in")
+
+
+def bars(*asked: tuple[float, str]) -> tuple[Plain, ...]:
+    """Bars, one above the other, mm of paper from 0, 0 up."""
     shapes: list[Plain] = []
-    for row, (length, words) in enumerate(((100.0, "100 mm"), (_INCHES_4, "4 in"))):
+    for row, (length, words) in enumerate(asked):
         y = 1.5 + 5.0 * row
         ends = [line((x, y - 1.25), (x, y + 1.25), Stroke.THIN) for x in (0.0, length)]
         shapes += [line((0.0, y), (length, y), Stroke.THIN), *ends]
@@ -101,7 +103,7 @@ def bars() -> tuple[Plain, ...]:
 
 
 def svg(drawing: ScaleDrawing, description: str = "", foot: str = "") -> str:
-    """A drawing as one ``<svg>`` element, with its scale and the bars to check a print by at its foot.
+    """A drawing as one ``<svg>`` element, with its scale and a bar to check a print by at its foot.
 
     Args:
         drawing: the drawing.
@@ -111,11 +113,11 @@ def svg(drawing: ScaleDrawing, description: str = "", foot: str = "") -> str:
     low, high = drawing.extent
     scale = drawing.scale.factor
     across, up = drawing.size
-    told = f"Scale {drawing.scale}, dimensions in mm. Print at 100 %: measure a bar before you trust the picture."
+    told = f"Scale {drawing.scale}, dimensions in mm. Print at 100 % and measure the bar before you trust the picture."
     lines = [line for line in (told, foot) if line]
     words = [Text((0.0, -3.5 * (row + 1)), text, height=2.0) for row, text in enumerate(lines)]
-    wide = max(across, _INCHES_4, *(text.length for text in words))
-    below = plain((*bars(), *words), FULL)
+    wide = max(across, BAR_MM[0], *(text.length for text in words))
+    below = plain((*bars(BAR_MM), *words), FULL)
     drop = FOOT + 3.5 * len(lines)
     width, height = wide + 2 * MARGIN, up + drop + 2 * MARGIN
     upper = body(drawing.plain, scale, low[0] - (MARGIN + (wide - across) / 2) / scale, high[1] + MARGIN / scale)

@@ -1,0 +1,128 @@
+"""Hole patterns in plan, as one looks at the face from above: forward is up the page, the car's left is on the left."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from fitment.joints.pattern_view import Place, SeenHole, SeenPair, SeenPattern
+from fitment.sheets.drawing.dimensions import Linear
+from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape
+from fitment.sheets.drawing.shapes import Circle, Path, Point, Slot, Stroke, Text, cross, line
+
+#: how far a centre line reaches beyond its hole, and how large a hole of unknown size is marked, mm of paper
+_BEYOND, _MARK = 3.0, 2.5
+
+
+def on_page(place: Place) -> Point:
+    """A place (forward, left) as it lies on the page (right, up)."""
+    return -place[1], place[0]
+
+
+def hole_shapes(hole: SeenHole, stroke: Stroke, factor: float) -> list[Shape]:
+    """A hole with its centre lines; a cross alone where its size is not known."""
+    at = on_page(hole.at)
+    radius = (hole.diameter or 0.0) / 2
+    half = on_page(hole.half_slot)
+    reach = radius + math.hypot(*half) + _BEYOND / factor
+    shapes: list[Shape] = [*cross(at, reach if radius else _MARK / factor)]
+    if radius and hole.half_slot == (0.0, 0.0):
+        shapes.append(Circle(at, radius, stroke))
+    elif radius:
+        shapes.append(Slot((at[0] - half[0], at[1] - half[1]), (at[0] + half[0], at[1] + half[1]), radius, stroke))
+    return shapes
+
+
+def numbered(hole: SeenHole, words: str, factor: float, below: bool = False) -> Text:
+    """Words beside a hole, up and to the right of it, or down and to the right."""
+    x, y = on_page(hole.at)
+    aside = (hole.diameter or 0.0) / 2 * math.sqrt(0.5) + 1.5 / factor
+    return Text((x + aside, y - aside - 2.5 / factor if below else y + aside), words)
+
+
+def spans(holes: Sequence[SeenHole], factor: float) -> list[Shape]:
+    """How far the holes lie apart at the most, across and fore and aft, as dimensions outside them."""
+    points = [on_page(hole.at) for hole in holes]
+    left, right = min(points), max(points)
+    low, high = min(points, key=lambda p: (p[1], p[0])), max(points, key=lambda p: (p[1], p[0]))
+    shapes: list[Shape] = []
+    if right[0] - left[0] > 1e-6:
+        shapes.append(Linear(left, right, (high[1] - left[1]) * factor + 12.0, "x"))
+    if high[1] - low[1] > 1e-6:
+        shapes.append(Linear(low, high, (low[0] - left[0]) * factor + 12.0, "y"))
+    return shapes
+
+
+def compass(corner: Point, factor: float, in_car: bool) -> list[Shape]:
+    """An arrow that points forward, beside a corner; nothing where the plane has no direction of the car."""
+    if not in_car:
+        return [Text((corner[0], corner[1]), "seen as measured: which way is forward is not recorded")]
+    x, y = corner
+    long = 8.0 / factor
+    return [
+        line((x, y), (x, y + long)),
+        Path(((x - 1 / factor, y + long * 0.7), (x, y + long), (x + 1 / factor, y + long * 0.7))),
+        Text((x + 1.5 / factor, y + long * 0.6), "FRONT of the car"),
+        Text((x + 1.5 / factor, y), "LEFT of the car on the left"),
+    ]
+
+
+def plate_cut(pair: SeenPair, name: str) -> ScaleDrawing:
+    """What a laser cuts of an adapter plate: every hole of both patterns whose size is known, and nothing else."""
+    shapes: list[Shape] = []
+    for hole in every_hole(pair):
+        at = on_page(hole.at)
+        half = on_page(hole.half_slot)
+        if hole.diameter is not None and hole.half_slot == (0.0, 0.0):
+            shapes.append(Circle(at, hole.diameter / 2, Stroke.CUT))
+        elif hole.diameter is not None:
+            ends = (at[0] - half[0], at[1] - half[1]), (at[0] + half[0], at[1] + half[1])
+            shapes.append(Slot(*ends, hole.diameter / 2, Stroke.CUT))
+    return ScaleDrawing(name, f"holes of {pair.first.name} and {pair.second.name} as registered", FULL, tuple(shapes))
+
+
+def every_hole(pair: SeenPair) -> tuple[SeenHole, ...]:
+    """The holes of both patterns, the second's first."""
+    return (*pair.second.holes, *pair.first.holes)
+
+
+def least_outline(holes: Iterable[SeenHole], edge: float) -> tuple[Point, ...]:
+    """The convex outline that leaves `edge` mm of metal round every hole; its corners in steps of 10 degrees."""
+    points = []
+    for hole in holes:
+        x, y = on_page(hole.at)
+        half = on_page(hole.half_slot)
+        reach = (hole.diameter or 0.0) / 2 + edge
+        for way in (-1.0, 1.0):
+            points += [
+                (
+                    x + way * half[0] + reach * math.cos(math.radians(10 * step)),
+                    y + way * half[1] + reach * math.sin(math.radians(10 * step)),
+                )
+                for step in range(36)
+            ]
+    return _hull(points)
+
+
+def _hull(points: Iterable[Point]) -> tuple[Point, ...]:
+    """Convex hull, anticlockwise (Andrew's monotone chain)."""
+    ordered = sorted(set(points))
+    ways: list[list[Point]] = []
+    for run in (ordered, ordered[::-1]):
+        chain: list[Point] = []
+        for point in run:
+            while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 0:
+                chain.pop()
+            chain.append(point)
+        ways.append(chain[:-1])
+    return tuple(ways[0] + ways[1])
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def from_first(pattern: SeenPattern, hole: SeenHole) -> tuple[float, float]:
+    """Forward and left of a hole from the pattern's first hole, mm."""
+    origin = pattern.holes[0].at
+    return hole.at[0] - origin[0], hole.at[1] - origin[1]

@@ -24,7 +24,7 @@ _MM = 25.4
 def sheet(context: SheetContext) -> Sheet | None:
     """The document."""
     blocks = (
-        *_before(),
+        *_before(context),
         *_angles(context),
         *_toe(context),
         *_strings(context),
@@ -52,10 +52,10 @@ def sheet(context: SheetContext) -> Sheet | None:
     return Sheet(blocks, lead=lead)
 
 
-def _before() -> tuple[Block, ...]:
+def _before(context: SheetContext) -> tuple[Block, ...]:
     wheels = ("left front", "right front", "left rear", "right rear")
     rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (name, *(Blank(unit) for _ in wheels))
+        (name, *(context.blank(unit) for _ in wheels))
         for name, unit in (
             ("ride height", "mm"),
             ("tyre pressure", "bar"),
@@ -122,7 +122,7 @@ def _toe(context: SheetContext) -> tuple[Block, ...]:
         Words(f"To be set, each wheel: {'____ deg' if toe is None else f'{toe:.2f} deg'} ({why})."),
         Table(
             "Toe, before and after",
-            ("wheel", "to set", "before", "before", "before", "after", "after", "after"),
+            ("wheel", "to set", "before, deg", "mm", "in", "after, deg", "mm", "in"),
             tuple(rows),
             (18, 20, 0, 0, 0, 0, 0, 0),
         ),
@@ -134,7 +134,8 @@ def _toe(context: SheetContext) -> tuple[Block, ...]:
         ),
         Words(
             "Length = distance times sin(angle), of one wheel; both add up to the total. A figure in mm or inch "
-            "without the distance it was read over is no figure. Between the rims, or outwards from inside: toe-in = rear - front. "
+            "without the distance it was read over is no figure. Between the rims, or outwards from inside: toe-in = "
+            "rear - front. "
             "From a string outside: toe-in = front - rear."
         ),
     ]
@@ -199,11 +200,11 @@ def _strings(context: SheetContext) -> tuple[Block, ...]:
         "Check: distance between the strings, front and rear, alike.",
     ]
     rows = (
-        ("across the front measuring faces", Blank("mm")),
-        ("across the rear measuring faces", Blank("mm")),
-        ("string to the front face", Blank("mm")),
-        ("string to the rear face = front + half the difference", Blank("mm")),
-        ("between the strings, front / rear", Blank("mm")),
+        ("across the front measuring faces", context.blank("mm")),
+        ("across the rear measuring faces", context.blank("mm")),
+        ("string to the front face", context.blank("mm")),
+        ("string to the rear face = front + half the difference", context.blank("mm")),
+        ("between the strings, front / rear", context.blank("mm")),
     )
     source = "Common practice, no source; the arithmetic is geometry. fitment align strings does it for measured faces."
     return (

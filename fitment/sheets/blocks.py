@@ -61,12 +61,14 @@ class Table:
         headings: of the columns.
         rows: as many cells each as there are headings.
         widths: of the columns in mm where it matters, 0 for what is left over; none of them by itself.
+        small: whether it is a long list for looking things up, in smaller type.
     """
 
     caption: str
     headings: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     widths: tuple[float, ...] = ()
+    small: bool = False
     form = "table"
 
 

@@ -15,10 +15,14 @@ from fitment.kits.kit import Kit
 from fitment.kits.measure_next import MeasureNext
 from fitment.kits.report import Report
 from fitment.kits.steer import Comparison
+from fitment.sheets.blocks import Blank
 from fitment.sheets.finding_text import in_system
 from fitment.sheets.paper_size import PaperSize
 
 T = TypeVar("T")
+
+#: what a box says in place of a metric unit, where inches are asked for
+_INCH = {"mm": "in", "m": "ft", "N": "lbf", "kg": "lb", "bar": "psi"}
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,10 @@ class SheetContext:
     def shown(self, sentence: str) -> str:
         """A sentence that says its lengths in mm, with them in the units asked for."""
         return in_system(sentence, self.system)
+
+    def blank(self, unit: str = "") -> Blank:
+        """A box to fill in, in the unit of the system asked for that this unit of the other is measured in."""
+        return Blank(_INCH.get(unit, unit) if self.system == "inch" else unit)
 
     @property
     def stamp(self) -> str:

@@ -59,5 +59,5 @@ def _band(curve: Curve | None, x: float, decimals: int) -> str:
     found = at(curve, x)
     if found is None:
         return "not reached"
-    value, low, high = (f"{one:+.{decimals}f}" for one in found)
+    value, low, high = (f"{round(one, decimals) + 0.0:+.{decimals}f}" for one in found)
     return f"{value} deg ({low} to {high})"

@@ -88,7 +88,7 @@ def _feature(
     empty = [title for dimension, title in known.items() if feature.get(dimension) is None and dimension not in lines]
     blocks: list[Block] = [Heading(f"{name}", 2)]
     if rows:
-        blocks.append(Table(f"{part.name} {name}", _HEADINGS, tuple(rows), (46, 30, 36, 0)))
+        blocks.append(Table(f"{part.name} {name}", _HEADINGS, tuple(rows), (46, 30, 36, 0), small=True))
     if empty:
         blocks.append(Words(f"Not recorded: {'; '.join(empty)}."))
     return blocks

@@ -29,7 +29,7 @@ def sheet(context: SheetContext) -> Sheet | None:
     blocks: tuple[Block, ...] = (
         Heading("In this folder"),
         Table(
-            "Documents made from this kit; report.html holds all of them, files.json the SHA-256 of every file",
+            "Documents made from a kit, where it has something for them; files.json has the SHA-256 of every file",
             ("document", "for", "file"),
             tuple((one.title, one.reader, f"{one.name}.html") for one in documents().values() if one.name != "dossier"),
         ),
@@ -76,7 +76,8 @@ def _said(context: SheetContext, address: str, dimensions: tuple[str, ...]) -> s
     if part is None and address.startswith("adapter."):
         part = context.assembly.adapters[int(address.removeprefix("adapter.")) - 1][1]
     told = []
-    for name, feature in part.features.items() if part is not None else ():
+    # the hardness of a bush is that of its rubber
+    for name, feature in part.features.items() if part is not None and part.kind != "mount" else ():
         for dimension in dimensions:
             use = feature.get(dimension)
             if use is not None:
@@ -146,7 +147,7 @@ def _papers(context: SheetContext) -> tuple[Block, ...]:
     if not rows:
         return (
             Heading("Photographs and papers"),
-            Words("None is on record: fitment build add and reading add take them by --photo."),
+            Words("None is on record: fitment build add and reading add take them by --paper."),
         )
     return (
         Heading("Photographs and papers"),
@@ -188,6 +189,7 @@ def _changes(context: SheetContext) -> tuple[Block, ...]:
             ", ".join(uid[:8] for uid in one.withdrawn) or "none",
         )
         for one in context.records.kept
+        if one.uid != context.report_id
     )
     blocks: list[Block] = [Heading("Change log")]
     blocks.append(

@@ -10,10 +10,10 @@ from functools import cache
 from pathlib import Path
 
 from fitment.errors import DataFault
-from fitment.joints.fasteners import spanners_told
 from fitment.joints.registration import Feature
 from fitment.quantity.show import show_quantity
 from fitment.sheets.context import SheetContext
+from fitment.standards.fasteners import across_flats
 from fitment.standards.thread_names import parse_thread
 from fitment.standards.threads import Thread
 from fitment.standards.tightening import tightening
@@ -118,7 +118,7 @@ def _fastener(context: SheetContext, row: FastenerRow, title: str, part: str, fe
     if row.kind in ("jam", "taper", "seat"):
         spanner = f"{spanner} (of the part itself)" if spanner else ""
     elif thread is not None:
-        spanner = spanners_told(thread.nominal)
+        spanner = _sizes(thread.nominal)
     strength = said(row.strength)
     torque = f"no sourced value: get one from the {row.torque_from}"
     if row.kind == "clamp" and (limit := _limit(context, thread, strength)):
@@ -126,6 +126,12 @@ def _fastener(context: SheetContext, row: FastenerRow, title: str, part: str, fe
     return Fastener(
         title, part, said(row.thread), spanner, strength, said(row.locking), row.lubrication, row.once, torque
     )
+
+
+def _sizes(nominal: float) -> str:
+    """The spanners that its head or nut may want, ``13 mm or 12 mm``; "" where none is held."""
+    sizes = [f"{one.flats_text} {'mm' if one.size.startswith('M') else 'in'}" for one in across_flats(nominal)]
+    return " or ".join(dict.fromkeys(sizes))
 
 
 def _thread(text: str) -> Thread | None:
@@ -167,4 +173,4 @@ def one_time(context: SheetContext) -> tuple[tuple[str, str, str], ...]:
         if one.once:
             place = one.title.removeprefix("left ").removeprefix("right ")
             counted[one.once, place] = counted.get((one.once, place), 0) + 1
-    return tuple((what, place, f"{count} places") for (what, place), count in counted.items())
+    return tuple((what, place, f"{count} place{'s' if count > 1 else ''}") for (what, place), count in counted.items())

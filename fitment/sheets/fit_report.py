@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from fitment.finding import Finding, Verdict
+from fitment.finding import Finding
 from fitment.kits.report import JointSummary
 from fitment.sheets.blocks import Block, Boxes, Bullets, Cell, Heading, Pairs, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
+from fitment.sheets.evidence_section import evidence
 from fitment.sheets.finding_text import margin_text
 from fitment.sheets.geometry_section import geometry
-from fitment.sheets.showing import figure_text, findings_of
+from fitment.sheets.showing import findings_of
 from fitment.standards.operations import operations
 
+#: rules that tell how far it is to something
+_CLEARANCES = ("room-01", "room-02", "room-03", "shaft-08")
 _SIGN = ("name", "shop or authority", "date", "signature")
 
 
@@ -26,7 +29,7 @@ def sheet(context: SheetContext) -> Sheet | None:
         *_direction(context),
         *_clearances(context),
         *geometry(context),
-        *_evidence(context),
+        *evidence(context),
         *_refusals(),
         *_certifier_facts(context),
         Heading("Signatures"),
@@ -74,7 +77,7 @@ def _joints(context: SheetContext) -> Table:
         "Each joint by the rule that decides it; every rule with its readings stands under Evidence",
         headings,
         tuple(rows),
-        (32, 18, 0, 32, 18, 17),
+        (30, 19, 0, 32, 22, 20),
     )
 
 
@@ -84,9 +87,7 @@ def _joint(context: SheetContext, joint: JointSummary) -> tuple[str, ...]:
 
 
 def _margin(context: SheetContext, finding: Finding) -> str:
-    if finding.margin is None or finding.verdict is Verdict.NOT_KNOWN:
-        return "none: the rule has no number" if finding.margin is None else margin_text(finding.margin, context.system)
-    return margin_text(finding.margin, context.system)
+    return "no number" if finding.margin is None else margin_text(finding.margin, context.system)
 
 
 def _basis(finding: Finding) -> str:
@@ -130,52 +131,14 @@ def _direction(context: SheetContext) -> tuple[Block, ...]:
 
 
 def _clearances(context: SheetContext) -> tuple[Block, ...]:
-    found = [(joint, one) for joint, one in findings_of(context, "clearance", "shaft-line") if one.rule[:4] != "shaf"]
-    rows = [(context.shown(one.because), str(one.verdict), _margin(context, one)) for _, one in found]
+    found = [pair for pair in findings_of(context, "clearance", "shaft-line") if pair[1].rule in _CLEARANCES]
+    rows = [
+        (f"{one.joint[0]}: {context.shown(one.because)}", str(one.verdict), _margin(context, one)) for _, one in found
+    ]
     if not rows:
         return (Heading("Clearances"), Words("None recorded: measure them on the car (set-up sheet)."))
     table = Table("Clearances as recorded", ("clearance", "verdict", "margin"), tuple(rows), (0, 20, 45))
     return (Heading("Clearances"), table)
-
-
-def _evidence(context: SheetContext) -> tuple[Block, ...]:
-    blocks: list[Block] = [
-        Heading("Evidence"),
-        Words(
-            "Every rule of every joint: what it asked, what it found, and the readings behind it by the first eight "
-            "letters of their ids. u is the standard uncertainty."
-        ),
-    ]
-    headings = ("rule", "verdict", "requirement and what was found", "margin", "values used, u, basis, readings")
-    for joint in context.report.joints:
-        rows = tuple(
-            (
-                one.rule,
-                str(one.verdict),
-                _with_figures(context, one),
-                "" if one.margin is None else f"{margin_text(one.margin, context.system)}, u {one.margin.u:.2g}",
-                "; ".join(_use(context, one)) or "none",
-            )
-            for one in joint.findings
-        )
-        blocks.append(Table(joint.title, headings, rows, (17, 16, 0, 26, 72)))
-    return tuple(blocks)
-
-
-def _with_figures(context: SheetContext, finding: Finding) -> str:
-    figures = [f"{name.replace('_', ' ')} {figure_text(context, one)}" for name, one in finding.figures.items()]
-    return context.shown(finding.because) + (f" ({'; '.join(figures)})" if figures else "")
-
-
-def _use(context: SheetContext, finding: Finding) -> list[str]:
-    told = []
-    for use in finding.uses:
-        doubt = f", u {use.u:.2g} {use.unit}".rstrip() if use.u else ""
-        shown = context.shown(f"{use.shown or use.value}{doubt}")
-        weak = (", hearsay" if use.hearsay else "") + (", assumed as left" if use.assumed else "")
-        readings = f" {' '.join(use.readings)}" if use.readings else ""
-        told.append(f"{use.feature} {use.dimension} {shown} ({use.basis}{weak}; {use.source};{readings})")
-    return told
 
 
 def _refusals() -> tuple[Block, ...]:

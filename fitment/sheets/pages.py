@@ -54,7 +54,7 @@ def environment() -> Environment:
 
 def css_text(text: str) -> str:
     """Text as a string of a style sheet: whatever is not a plain letter, digit or blank is written by its number."""
-    safe = "".join(c if (c.isascii() and c.isalnum()) or c in " .,:-" else f"\\{ord(c):06x}" for c in _printable(text))
+    safe = "".join(c if (c.isascii() and c.isalnum()) or c in " .,:-" else f"\\{ord(c):06x} " for c in _printable(text))
     return f'"{safe}"'
 
 
@@ -115,6 +115,7 @@ def closing(context: SheetContext, sheet: Sheet) -> tuple[Block, ...]:
     blocks: list[Block] = []
     if context.report.not_checked:
         blocks += [Heading("What was not checked"), Bullets(tuple(map(context.shown, context.report.not_checked)))]
-    if sheet.cautions:
-        blocks += [Heading("Cautions"), Bullets(sheet.cautions)]
+    own = tuple(caution for caution in sheet.cautions if caution not in STANDING_CAUTIONS)
+    if own:
+        blocks += [Heading("Cautions"), Bullets(tuple(map(context.shown, own)))]
     return tuple(blocks)

@@ -8,12 +8,22 @@ import re
 from collections.abc import Iterable
 
 from fitment.catalogue.donors import Carrier
+from fitment.joints.registration import Feature
 from fitment.kits.assembly import NamedPart
 from fitment.quantity.show import show_quantity
 from fitment.sheets.blocks import Blank, Block, Cell, Heading, Pairs, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.fastening import one_time
 from fitment.sheets.showing import value_of
+
+#: by the dimension that tells what an end is: what is said of it
+_WORDS = {
+    "thread": ("thread", "hand", "sex", "taper", "large"),
+    "taper": ("taper", "large"),
+    "spline": ("spline", "form", "sex", "bolt"),
+    "bolt": ("bolt",),
+}
+_LEADING = tuple(_WORDS)
 
 #: kinds of part of which a steering that came with a car is made
 _LIKE = ("rack", "inner-joint", "tie-rod", "rod-end")
@@ -89,12 +99,12 @@ def condition(context: SheetContext, part: NamedPart) -> str:
 
 
 def _donors(carriers: Iterable[Carrier]) -> str:
-    told = [
-        f"{one.vehicle} {one.title}{f' {one.years}' if one.years else ', years not recorded'}"
-        f"{f', {one.position}' if one.position else ''}"
-        for one in carriers
-    ]
-    return "; ".join(told) or "not recorded"
+    """The vehicles, each once with the places it was fitted in there."""
+    places: dict[str, list[str]] = {}
+    for one in carriers:
+        vehicle = f"{one.vehicle} {one.title}{f' {one.years}' if one.years else ', years not recorded'}"
+        places.setdefault(vehicle, []).extend([one.position] if one.position else [])
+    return "; ".join(", ".join([vehicle, *at]) for vehicle, at in places.items()) or "not recorded"
 
 
 def ends_of(context: SheetContext, part: NamedPart) -> list[str]:
@@ -104,21 +114,20 @@ def ends_of(context: SheetContext, part: NamedPart) -> list[str]:
         return []
     told = []
     for name, feature in found.features.items():
-        words = []
-        for dimension in ("thread", "hand", "sex", "taper", "large", "spline", "form", "bolt"):
-            use = feature.get(dimension)
-            if use is not None and (dimension != "hand" or str(use.value) not in str(feature.get("thread") or "")):
-                shown = context.shown(use.shown or str(use.value))
-                words.append(
-                    f"{shown} teeth"
-                    if dimension == "spline"
-                    else f"{dimension} {shown}"
-                    if dimension in ("large", "bolt", "taper")
-                    else shown
-                )
-        if words:
-            told.append(f"{name}: {', '.join(words)}")
+        leading = next((one for one in _LEADING if feature.get(one) is not None), None)
+        words = [_end_word(context, feature, one) for one in _WORDS[leading]] if leading else []
+        if any(words):
+            told.append(f"{name}: {', '.join(filter(None, words))}")
     return told
+
+
+def _end_word(context: SheetContext, feature: Feature, dimension: str) -> str:
+    use = feature.get(dimension)
+    if use is None:
+        return ""
+    shown = context.shown(use.shown or str(use.value))
+    title = {"spline": "teeth", "taper": "taper", "large": "large end", "bolt": "bolt"}.get(dimension, "")
+    return f"{shown} {title}" if dimension == "spline" else f"{title} {shown}".strip()
 
 
 def _ends(context: SheetContext) -> Table:
@@ -179,7 +188,7 @@ def _masses(context: SheetContext, kinds: tuple[str, ...] | None) -> tuple[float
 
 def _mass(context: SheetContext, value: float | None, partly: bool) -> Cell:
     if value is None:
-        return Blank("kg")
+        return context.blank("kg")
     more = "; parts without a recorded mass are left out" if partly else ""
     return f"{show_quantity(value, 'mass', context.system)}{more}"
 

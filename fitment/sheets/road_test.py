@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitment.sheets.blocks import Blank, Block, Boxes, Heading, Sheet, Table, Words
+from fitment.sheets.blocks import Block, Boxes, Heading, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.showing import result_text, results
 from fitment.sheets.task_lines import sections
@@ -18,7 +18,7 @@ def sheet(context: SheetContext) -> Sheet | None:
     stop = listed.pop(_STOP)
     _, after = results(context)
     measured = tuple(
-        (title, result_text(context, name, after.get(name)) or "not known", Blank(unit))
+        (title, result_text(context, name, after.get(name)) or "not known", context.blank(unit))
         for name, title, unit in (
             ("turns", "turns, lock to lock", "turns"),
             ("rim-play", "free play at the rim", "mm"),
@@ -28,7 +28,7 @@ def sheet(context: SheetContext) -> Sheet | None:
         )
     )
     clear = tuple(
-        (place, Blank("mm"), Blank("mm"))
+        (place, context.blank("mm"), context.blank("mm"))
         for place in (
             "tyre and rim to rod and joint",
             "tyre to body and arms",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fitment.kits.roles import SIDES
 from fitment.sheets.blocks import Blank, Block, Boxes, Bullets, Cell, Heading, Sheet, Table, Tick, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.fastening import fasteners
@@ -80,7 +81,7 @@ def _centring(context: SheetContext) -> tuple[Block, ...]:
     ]
     for side in ("left", "right"):
         out = value_of(context, "rack", "body", f"out-{side}-centre")
-        rows.append((f"bar out of the housing, {side}, centred", out or Blank("mm"), Blank("mm")))
+        rows.append((f"bar out of the housing, {side}, centred", out or context.blank("mm"), context.blank("mm")))
     lines = [context.shown(one.because) for _, one in findings_of(context, "centring")]
     offset = context.kit.seat.bar_offset
     if offset:
@@ -119,7 +120,8 @@ def _rods(context: SheetContext) -> tuple[Block, ...]:
     rows: list[tuple[Cell, ...]] = []
     for title, name in wanted:
         left, right = (figure_cell(context, f"{side}.rod-length", name, "mm") for side in ("left", "right"))
-        rows.append((title, left, right, Blank("mm"), Blank("mm")))
+        rows.append((title, left, right, context.blank("mm"), context.blank("mm")))
+    rows.append(("stud goes into the eye from", *(_stud(context, side) for side in SIDES), Blank(), Blank()))
     rows.append(("same turns onto the thread, left and right", Blank("turns"), Blank("turns"), Tick(), Tick()))
     note = (
         "Set by ball-to-ball length first, then by toe. An engagement below what the fit report asks is no setting: "
@@ -134,52 +136,30 @@ def _rods(context: SheetContext) -> tuple[Block, ...]:
     )
 
 
+def _stud(context: SheetContext, side: str) -> Cell:
+    return context.kit.facts.get(side, {}).get("stud_enters", "") or Blank()
+
+
 def _fasteners(context: SheetContext) -> tuple[Block, ...]:
-    rows = []
+    rows: list[tuple[Cell, ...]] = []
     for one in fasteners(context):
-        what = "; ".join(
-            filter(
-                None,
-                (
-                    one.thread or "thread: ____",
-                    one.spanner or "spanner: ____",
-                    f"class {one.strength}" if one.strength else "class: ____",
-                ),
-            )
-        )
+        sized = f"{one.thread or 'thread: ____'}; class {one.strength or '____'}"
         lock = "; ".join(filter(None, (one.locking, f"new: {one.once}" if one.once else ""))) or "lock: ____"
-        rows.append(
-            (
-                f"{one.title} ({one.part})",
-                what,
-                lock,
-                one.lubrication,
-                one.torque,
-                Blank("N·m / lbf·ft"),
-                Tick(),
-                Tick(),
-            )
-        )
+        spanner, use = one.spanner or context.blank("mm"), Blank("N·m / lbf·ft")
+        name = f"{one.title} ({one.part})"
+        rows.append((name, sized, spanner, lock, one.lubrication, one.torque, use, Tick(), Tick()))
     if not rows:
         return ()
-    headings = (
-        "fastener",
-        "thread, spanner, class",
-        "lock, new parts",
-        "lubrication",
-        "torque and source",
-        "used, and from where",
-        "tight",
-        "paint",
-    )
+    headings = ("fastener", "thread, class", "spanner", "lock, new parts", "oiled or dry", "torque and its source")
     note = (
-        "Spanner sizes are those of new fasteners by the standards named; try the one at hand. Tighten taper nuts "
-        "on to the "
-        "next slot, never back. Jam nuts last, after the toe. Then the whole table once more after 50 to 100 km."
+        "Spanners are those of new bolts and nuts by ISO 272, DIN 931/933/934, US inch sizes or Japanese practice of "
+        "the period: try the one at hand. Nuts of tapers on to the next slot, never back. Jam nuts last, after the toe. "
+        "The whole table once more after 50 to 100 km."
     )
+    widths = (27, 18, 15, 25, 19, 0, 25, 11, 11)
     return (
         Heading("Fasteners, in the order of assembly"),
-        Table("Every fastener", headings, tuple(rows), (28, 28, 24, 20, 0, 24, 10, 10)),
+        Table("Every fastener", (*headings, "used, and from where", "tight", "paint"), tuple(rows), widths, small=True),
         Words(note),
     )
 
@@ -193,7 +173,7 @@ def _shaft(context: SheetContext) -> tuple[Block, ...]:
     rows: list[tuple[Cell, ...]] = []
     for joint, one in findings_of(context, "pinion-joint", "joint-shaft", "shaft-joint", "joint-column", "shaft-line"):
         if one.rule in ("spline-08", "spline-09", "shaft-05"):
-            rows.append((joint.title, context.shown(one.because), Blank("mm"), Tick()))
+            rows.append((joint.title, context.shown(one.because), context.blank("mm"), Tick()))
     phase = [
         context.shown(one.because) for _, one in findings_of(context, "shaft-line") if one.rule not in ("shaft-05",)
     ]
@@ -232,7 +212,7 @@ def _boots(context: SheetContext) -> tuple[Block, ...]:
             said = value_of(context, f"{side}.boot", "body", dimension)
             rows.append((f"{side} boot, {title}", said or Blank(), Tick()))
         lengths = "; ".join(context.shown(one.because) for _, one in findings_of(context, f"{side}.boot-travel"))
-        rows.append((f"{side} boot, length at both locks", lengths or Blank("mm"), Tick()))
+        rows.append((f"{side} boot, length at both locks", lengths or context.blank("mm"), Tick()))
     return (
         Heading("Boots"),
         Table(
@@ -243,13 +223,18 @@ def _boots(context: SheetContext) -> tuple[Block, ...]:
 
 def _clearances(context: SheetContext) -> tuple[Block, ...]:
     known = [
-        (context.shown(one.because), "see the fit report", Blank("mm"), Blank("mm"))
+        (
+            f"{one.joint[0]}: {context.shown(one.because)}",
+            "see the fit report",
+            context.blank("mm"),
+            context.blank("mm"),
+        )
         for _, one in findings_of(context, "clearance")
         if one.margin
     ]
     rows: list[tuple[Cell, ...]] = [
         *known,
-        *((name, "none recorded", Blank("mm"), Blank("mm")) for name in _CLEARANCES),
+        *((name, "none recorded", context.blank("mm"), context.blank("mm")) for name in _CLEARANCES),
     ]
     note = (
         "No clearance, cold or hot, has a source that this tool could read: the limits are the certifier's and yours."
@@ -272,7 +257,7 @@ def _play_and_lock(context: SheetContext) -> tuple[Block, ...]:
         ("lock-right-outer", "right lock, left wheel"),
     ):
         unit = "mm" if name == "rim-play" else "deg"
-        rows.append((title, result_text(context, name, after.get(name)) or "not known", Blank(unit)))
+        rows.append((title, result_text(context, name, after.get(name)) or "not known", context.blank(unit)))
     for side in ("left", "right"):
         stops = "; ".join(context.shown(one.because) for _, one in findings_of(context, f"{side}.stroke"))
         rows.append((f"{side} lock: which stop acts first, what is left at the other", stops or "not known", Blank()))

@@ -8,7 +8,7 @@ from fitment.finding import Figure, Finding, Use
 from fitment.kits.report import JointSummary
 from fitment.kits.steering_results import Result, result_rows
 from fitment.quantity.show import show_quantity
-from fitment.sheets.blocks import Blank, Cell
+from fitment.sheets.blocks import Cell
 from fitment.sheets.context import SheetContext
 from fitment.sheets.steer_text import in_units
 
@@ -64,7 +64,7 @@ def figure_of(context: SheetContext, joint: str, name: str) -> Figure | None:
 def figure_cell(context: SheetContext, joint: str, name: str, unit: str) -> Cell:
     """A figure as a cell; a box where it is not known."""
     figure = figure_of(context, joint, name)
-    return Blank(unit) if figure is None else figure_text(context, figure)
+    return context.blank(unit) if figure is None else figure_text(context, figure)
 
 
 def results(context: SheetContext) -> tuple[dict[str, Result], dict[str, Result]]:

@@ -12,7 +12,8 @@ from fitment.kits.steering_results import Result, ResultRow, result_rows
 from fitment.quantity.show import show_quantity
 from fitment.sheets.effort_text import effort_notes
 
-_GROUPS = {
+#: the groups of results, in their order, and what they are called
+GROUPS = {
     "rack": "Rack and ratio",
     "lock": "Lock and turning",
     "bump": "Bump and rebound",
@@ -90,7 +91,7 @@ def lettered(comparison: Comparison) -> list[tuple[str, Steered]]:
 def _table(columns: list[tuple[str, Steered]], width: int, system: str, full: bool) -> list[str]:
     title = min(_TITLE + 12, max(20, width - _CELL * len(columns)))
     lines = [" " * title + "".join(letter.rjust(_CELL) for letter, _ in columns)]
-    for group, heading in _GROUPS.items():
+    for group, heading in GROUPS.items():
         rows = [row for row in result_rows().values() if row.group == group and (full or row.first)]
         rows = [row for row in rows if any(row.name in one.told.results for _, one in columns)]
         if rows:

@@ -57,7 +57,7 @@ def sheet(context: SheetContext) -> Sheet | None:
         Table(
             "Pullers and other tools",
             ("for", "tool", "size at hand"),
-            tuple((a, b, Blank(c)) for a, b, c in _PULLERS),
+            tuple((a, b, context.blank(c)) for a, b, c in _PULLERS),
             (50, 0, 40),
         ),
         *listed["Kept parts"],
@@ -72,7 +72,7 @@ def _measured(context: SheetContext) -> Table:
     for feature, dimension, title, unit in _BEFORE:
         for side in ("left", "right") if "{side}" in title else ("",):
             known = of_target(context, feature.format(side=side), dimension)
-            rows.append((title.format(side=side), known or "not recorded", Blank(unit)))
+            rows.append((title.format(side=side), known or "not recorded", context.blank(unit)))
     return Table(
         f"Measured on {context.report.target.name} before it is taken apart",
         ("what", "on record", "now"),

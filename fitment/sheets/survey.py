@@ -15,8 +15,7 @@ def sheet(context: SheetContext) -> Sheet | None:
     paper = paper_for(part_kinds()["vehicle"], True, context.system)
     by_feature: dict[str, list[PaperRow]] = {}
     for row in paper.rows:
-        feature = row.name.rpartition(".")[0]
-        by_feature.setdefault(feature or "body", []).append(row)
+        by_feature.setdefault(row.name.rpartition(" ")[0] or "body", []).append(row)
     blocks: list[Block] = [
         Heading("This sitting"),
         Boxes(
@@ -53,7 +52,7 @@ def _title(feature: str) -> str:
 def _table(context: SheetContext, feature: str, rows: list[PaperRow]) -> Table:
     made: list[tuple[Cell, ...]] = []
     for row in rows:
-        dimension = row.name.rpartition(".")[2]
+        dimension = row.name.rpartition(" ")[2]
         words = f" ({' / '.join(row.words)})" if row.words else ""
         what = f"{row.title}{words}; {row.tool}: {row.how}"
         made.append((row.name, what, of_target(context, feature, dimension) or "not recorded", Blank(row.unit)))

@@ -48,7 +48,7 @@ def check(
     )
     joints = with_adapters(joints, assembly, Setting(kit.limits, draws))
     whole = look_at_whole(kit, assembly, Setting(kit.limits, draws), looking)
-    whole_joints = tuple(replace(one, findings=tuple(map(_weighed, one.findings))) for one in whole.summaries)
+    whole_joints = tuple(replace(one, findings=tuple(map(weighed, one.findings))) for one in whole.summaries)
     works = [work for joint in (*joints, *whole_joints) for finding in joint.findings for work in finding.work]
     return Report(
         kit=kit.name,
@@ -83,9 +83,9 @@ def _findings(joint: Joint, kit: Kit, draws: Draws) -> tuple[Finding, ...]:
     if not found:
         gap = Gap(joint.names[0], f"check against {joint.names[1]}", "no rule answers for this pair of ends yet")
         return (missing(NO_CHECK, joint.names, [gap]),)
-    return tuple(_weighed(finding) for finding in found)
+    return tuple(weighed(finding) for finding in found)
 
 
-def _weighed(finding: Finding) -> Finding:
+def weighed(finding: Finding) -> Finding:
     """The finding after the rules on weak evidence: a check that forgot them still yields no pass on hearsay."""
     return finding if finding.verdict is Verdict.DOES_NOT_FIT else held_back(finding)

@@ -1,0 +1,248 @@
+"""What `check` says of a mix, asked through a memory: its level, what it lacks, and upon which parts that rests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle, PartsBook
+from fitment.catalogue.stock import Stocked
+from fitment.doubt import Draws
+from fitment.finding import Finding, Gap, Verdict, worst
+from fitment.joints.limits import default_limits
+from fitment.joints.registration import JointKind, Setting
+from fitment.kits.assembly import Assembly, assemble
+from fitment.kits.chain import placed_joins
+from fitment.kits.check import check, weighed
+from fitment.kits.kit import Kit
+from fitment.kits.propose.kit_of import Named, kit_of
+from fitment.kits.propose.memory import Memory, Question
+from fitment.kits.rack_place import why_not_asked
+from fitment.kits.report import JointSummary, Report
+from fitment.kits.rod_sizes import RodParts, rod_size
+from fitment.kits.roles import SIDES, WholeKitRow, joins, whole_kit_checks
+from fitment.kits.rules import PART_NOT_NAMED
+from fitment.kits.whole import Looked
+
+#: level of a verdict, the best first; what does not fit has none
+LEVELS = (Verdict.FITS, Verdict.FITS_WITH_WORK, Verdict.NOT_KNOWN)
+#: checks of the whole kit that give figures and no verdict where a kit states no limit, as no proposal does
+_FIGURES = frozenset({"bump_steer", "ackermann"})
+#: checks of the whole kit that solve the linkage many times over: asked last
+_COSTLY = frozenset({"direction", "stroke", "tilt", "boot_travel"})
+#: mixes after which the samples are drawn anew, so that they do not fill the memory
+_FRESH = 25
+
+
+@dataclass(frozen=True)
+class Rests:
+    """One answer of `check` on a mix.
+
+    Attributes:
+        title: of the joint, for people.
+        level: index in `LEVELS`; None where it does not fit.
+        gaps: what it lacks, (feature, dimension).
+        addresses: of the parts that it rests on; None where it may rest on any.
+    """
+
+    title: str
+    level: int | None
+    gaps: frozenset[tuple[str, str]]
+    addresses: frozenset[str] | None
+
+
+class StockBook:
+    """The parts of a search as a kit's book: what was loaded at once is not asked for again."""
+
+    def __init__(self, book: PartsBook, vehicle: str, stock: Iterable[Stocked]):
+        self._book, self._parts = book, {one.part.name: one.part for one in stock}
+        self.vehicle = book.find_vehicle(vehicle)
+
+    @cached_property
+    def _stamp(self) -> CatalogueStamp:
+        return self._book.stamp()
+
+    def stamp(self) -> CatalogueStamp:
+        """The catalogue's stamp."""
+        return self._stamp
+
+    def find(self, reference: str) -> FoundPart:
+        """The part or item; faults as the catalogue's own."""
+        return self._parts[reference] if reference in self._parts else self._book.find(reference)
+
+    def find_vehicle(self, reference: str) -> FoundVehicle:
+        """The vehicle; faults as the catalogue's own."""
+        return self.vehicle if reference == self.vehicle.name else self._book.find_vehicle(reference)
+
+
+class Judge:
+    """Asks `check` about mixes for one target.
+
+    Args:
+        book: the parts.
+        kinds: joint kinds; None for all that are registered.
+        samples: of each value; None for the usual number.
+    """
+
+    def __init__(self, book: StockBook, kinds: Mapping[str, JointKind] | None = None, samples: int | None = None):
+        self.book, self._samples = book, samples
+        self._memory = Memory(kinds)
+        self._limits = default_limits()
+        self._draws, self._asked = self.draws(), 0
+        self._last: tuple[Kit, Assembly] | None = None
+
+    def draws(self) -> Draws:
+        """Samples such as every report of this search rests on."""
+        return Draws() if self._samples is None else Draws(self._samples)
+
+    def report_of(self, kit: Kit) -> Report:
+        """What `check` says of a kit."""
+        self._refresh()
+        return check(kit, self.book, self._draws, self._memory.kinds, looking=self._looking)
+
+    def _looking(self, row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
+        self._last = (kit, assembly)
+        return self._memory.looking(row, kit, assembly, setting)
+
+    def rests(self, named: Named, level: int, unknown: int) -> list[Rests]:
+        """The answers of `check` on a mix, up to the first that keeps it from being proposed.
+
+        Args:
+            level: the worst level allowed.
+            unknown: how many readings it may lack.
+        """
+        self._refresh()
+        rows: list[tuple[WholeKitRow, Kit, Assembly, Setting]] = []
+
+        def later(row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
+            rows.append((row, kit, assembly, setting))
+            return Looked()
+
+        report = check(kit_of(named, self._limits), self.book, self._draws, self._memory.kinds, looking=later)
+        met: dict[str, frozenset[str]] = {}
+        for placed in placed_joins(named.parts, joins()):
+            # the halves of a joint with an adapter; adapters are always counted among what an answer rests on
+            ends = {"": {placed.a, placed.b}, ".1": {placed.a}, ".2": {placed.b}}
+            met |= {f"{placed.id}{half}": frozenset(at) for half, at in ends.items()}
+        found = [
+            Rests(joint.title, level_of(joint.verdict), gaps_of(joint.findings), met.get(joint.id))
+            for joint in report.joints
+        ]
+        for row, kit, assembly, setting in sorted(rows, key=lambda one: one[0].module in _COSTLY):
+            if _too_bad(found, level, unknown):
+                break
+            if row.module not in _FIGURES:
+                found += self._row(row, kit, assembly, setting)
+        return found
+
+    def _row(self, row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> list[Rests]:
+        looked = self._memory.looking(row, kit, assembly, setting)
+        at = self._addresses(self._memory.answers[row.title].asked)
+        found = []
+        for summary in looked.summaries:
+            findings = tuple(map(weighed, summary.findings))
+            level = level_of(worst(finding.verdict for finding in findings))
+            found.append(Rests(summary.title, level, gaps_of(findings), at))
+        return found
+
+    def toe(self) -> float | None:
+        """The largest change of toe of either wheel of the kit asked about last, deg; None where it is not known.
+
+        The check of bump steer tells it as a figure as soon as a limit is stated, whatever that is.
+        """
+        if self._last is None:
+            return None
+        kit, assembly = self._last
+        row = replace(whole_kit_checks()["bump-steer"], title="toe of a proposal")
+        limits = {**self._limits, "toe_change": replace(self._limits["toe_change"], overridden=True)}
+        looked = self._memory.looking(row, kit, assembly, Setting(limits, self._draws))
+        found = [one.figures.get("largest") for each in looked.summaries for one in each.findings]
+        values = [figure.value for figure in found if figure is not None]
+        return max(values) if values and len(values) == len(found) else None
+
+    def _refresh(self) -> None:
+        self._asked += 1
+        if self._asked % _FRESH == 0:
+            self._draws = self.draws()
+
+    def _addresses(self, asked: Sequence[Question]) -> frozenset[str] | None:
+        """The addresses upon which an answer rests."""
+        found: set[str] = set()
+        for question in asked:
+            if question[0] == "addresses":
+                return None
+            if question[0] in ("part", "named"):
+                found.add(question[1])
+            elif question[0] == "fact":
+                found |= {f"{question[1]}.{role}" for role in ("inner_joint", "tie_rod", "rod_end", "knuckle")}
+            else:
+                found |= {f"{side}.{role}" for side in SIDES for role in _THREADED} | {"rack"}
+        return frozenset(found)
+
+    def pair(self, named: Named) -> int | None:
+        """The level of the joints among a few parts alone; what is not named is not asked for."""
+        verdicts = [joint.verdict for joint in self._joints(named)]
+        if self._rod_unknown(named):
+            verdicts.append(Verdict.NOT_KNOWN)
+        return level_of(worst(verdicts)) if verdicts else 0
+
+    def _rod_unknown(self, named: Named) -> bool:
+        """Whether a rod is not known in length with its inner joint on: then no kit for a surveyed car is.
+
+        `rod_length` would say so of the whole kit; said of these two parts it spares every mix with them.
+        """
+        joint, rod = (named.parts.get(f"left.{role}") for role in ("inner_joint", "tie_rod"))
+        if joint is None or rod is None:
+            return False
+        kit = kit_of(named, self._limits)
+        if why_not_asked(kit, assemble(kit, self.book, self._memory.kinds)) is not None:
+            return False
+        return not rod_size(RodParts("left", None, joint.part, rod.part, None, ()), kit).known
+
+    def _joints(self, named: Named) -> list[JointSummary]:
+        self._refresh()
+        kit = kit_of(named, self._limits)
+        report = check(kit, self.book, self._draws, self._memory.kinds, looking=_not_now)
+        return [joint for joint in report.joints if joint.findings[0].rule != PART_NOT_NAMED]
+
+    def state(self, named: Named) -> int | None:
+        """The level of what is recorded of the state of single parts."""
+        from fitment.kits import part_state
+
+        kit = kit_of(named, self._limits)
+        assembly = assemble(kit, self.book, self._memory.kinds)
+        looked = part_state.look(kit, assembly, Setting(self._limits, self._draws))
+        verdicts = [summary.verdict for summary in looked.summaries]
+        return level_of(worst(verdicts)) if verdicts else 0
+
+
+_THREADED = ("inner_joint", "tie_rod", "rod_end", "spherical_rod_end")
+
+
+def _not_now(row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
+    """No check of the whole kit: its parts are not all there."""
+    return Looked()
+
+
+def _too_bad(found: Sequence[Rests], level: int, unknown: int) -> bool:
+    gaps = {gap for one in found for gap in one.gaps}
+    return len(gaps) > unknown or any(one.level is None or one.level > level for one in found)
+
+
+def level_of(verdict: Verdict) -> int | None:
+    """Place in `LEVELS`; None for what does not fit."""
+    return LEVELS.index(verdict) if verdict in LEVELS else None
+
+
+def gaps_of(findings: Iterable[Finding]) -> frozenset[tuple[str, str]]:
+    """What findings lack: (feature, dimension); a finding that is not known without naming what it lacks counts too."""
+    found: set[tuple[str, str]] = set()
+    for finding in findings:
+        if finding.verdict is Verdict.NOT_KNOWN:
+            found |= {_key(gap) for gap in finding.gaps} or {(finding.joint[0], finding.rule)}
+    return frozenset(found)
+
+
+def _key(gap: Gap) -> tuple[str, str]:
+    return gap.feature, gap.dimension

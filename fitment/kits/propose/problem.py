@@ -1,0 +1,355 @@
+"""The problem that the search is asked: candidates as arrays of costs and keys, and the two tests that ask `check`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from itertools import permutations
+from typing import TYPE_CHECKING
+
+from fitment.catalogue.dictionary import part_kinds
+from fitment.catalogue.stock import Stocked
+from fitment.joints.kinds import joint_kinds
+from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, ways
+from fitment.kits.propose.judge import Judge, Rests
+from fitment.kits.propose.keys import Keys, by_address
+from fitment.kits.propose.kit_of import Adapter, Meeting, Named, kit_of, meetings
+from fitment.kits.propose.ledger import Entry, Tally, entries_of_report
+from fitment.kits.roles import SIDES, addresses, roles
+from fitment.kits.search.model import DIRECT, NO_KEY, RACK, UNKNOWN, Judged, Mix, Piece
+
+if TYPE_CHECKING:
+    from fitment.kits.search.model import Branch, Layout, Links, Problem
+
+#: roles of which one stands where another might: what rests on the one's absence rests on the other
+_IN_PLACE_OF = {
+    "spherical_rod_end": ("rod_end",),
+    "rod_end": ("spherical_rod_end",),
+    "inner_joint": ("tie_rod",),
+    "single_joint": ("lower_joint",),
+    "lower_joint": ("single_joint",),
+    "intermediate_shaft": ("single_joint",),
+    "upper_joint": ("single_joint",),
+}
+
+Lengths = Mapping[tuple[str, str], tuple[float, str]]
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """What a proposal may have: adapters, readings that it lacks, and the worst level (`judge.LEVELS`)."""
+
+    adapters: int
+    unknown: int
+    level: int
+
+
+@dataclass(frozen=True)
+class Proposed:
+    """A mix that passed: what it names, all that its ledger says, and what it lacks."""
+
+    named: Named
+    entries: tuple[Entry, ...]
+    gaps: frozenset[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class _Link:
+    """An adapter for both sides, and which of its ends is towards the rack."""
+
+    pair: tuple[Stocked, Stocked]
+    ends: tuple[str, str]
+
+
+@dataclass
+class Query:
+    """One question to the search, and what its numbers mean.
+
+    Attributes:
+        target: reference of the vehicle.
+        shelf: what there is.
+        judge: asks `check`.
+        tally: what parts cost.
+        lengths: of rods with their inner joints (`kit_of.rod_lengths`).
+        allowed: what a kit may have.
+        keep: references that every kit must name.
+        candidates: by place of a `Piece`, in the order of the search's numbers.
+        left_out: what no kit of this target has, and why.
+        passed: by `Mix.order`, the mixes that passed.
+        refused: what kept mixes from passing, by title of the joint, with how often that was so.
+    """
+
+    target: str
+    shelf: Shelf
+    judge: Judge
+    tally: Tally
+    lengths: Lengths
+    allowed: Allowed
+    keep: tuple[str, ...] = ()
+    candidates: dict[str, list[Candidate]] = field(default_factory=dict)
+    left_out: list[str] = field(default_factory=list)
+    passed: dict[tuple[int, ...], Proposed] = field(default_factory=dict)
+    refused: dict[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.keys = Keys(self.shelf.tried)
+        self._links: dict[str, list[_Link]] = {}
+        self._adapters = self.shelf.adapters() if self.allowed.adapters else []
+
+    def problem(self) -> Problem | None:
+        """The problem; None where there is no rack or the car has no knuckles on record (`left_out` says)."""
+        from fitment.kits.search.build import racks
+        from fitment.kits.search.model import Problem
+
+        rack = Place((roles()["rack"],), False)
+        self.candidates[RACK] = self._usable(rack, self.shelf.at(rack))
+        if not self.candidates[RACK]:
+            self.left_out.append("no rack that could be proposed is in the catalogue")
+        branches: list[Branch] = []
+        keys: dict[str, list[int]] = {}
+        for name in dict.fromkeys(way.branch for way in ways()):
+            made = self._branch(name)
+            if made is not None:
+                branches.append(made)
+                firsts = Place(
+                    tuple(role for way in ways() if way.branch == name for role in way.places[0].roles), False
+                )
+                keys[name] = [self.keys.outer(one, firsts) for one in self.candidates[RACK]]
+            elif name == "rods":
+                return None
+        if not self.candidates[RACK]:
+            return None
+        levels = [self._state(one) or 0 for one in self.candidates[RACK]]
+        return Problem(
+            racks(self._costs(RACK), keys, level=levels),
+            tuple(branches),
+            adapters=self.allowed.adapters,
+            unknown=self.allowed.unknown,
+            levels=self.allowed.level + 1,
+            gap_level=2 if self.allowed.unknown else self.allowed.level,
+            pair=self._pair,
+            whole=self._whole,
+        )
+
+    def _branch(self, name: str) -> Branch | None:
+        from fitment.kits.search.model import Branch
+
+        made = [self._layout(way) for way in ways() if way.branch == name]
+        layouts = tuple(one for one in made if not isinstance(one, str))
+        if layouts:
+            return Branch(name, layouts)
+        why = dict.fromkeys(one for one in made if isinstance(one, str))
+        self.left_out.append(" and ".join(why))
+        return None
+
+    def _layout(self, way: Way) -> Layout | str:
+        """One way to fill a branch; what is missing for it where there is nothing to fill it with."""
+        from fitment.kits.search.build import station
+        from fitment.kits.search.model import Interface, Layout
+
+        at = [
+            self._usable(place, in_place(self.shelf.at(place), way, number)) for number, place in enumerate(way.places)
+        ]
+        for place, found in zip(way.places, at, strict=True):
+            if not found:
+                return self._none(place)
+        stations, interfaces = [], []
+        for number, (place, found) in enumerate(zip(way.places, at, strict=True)):
+            before = way.places[number - 1] if number else None
+            after = way.places[number + 1] if number + 1 < len(way.places) else None
+            name = f"{way.branch}, {way.layout}, {place.roles[0].title}"
+            self.candidates[name] = found
+            inner, outer = (
+                [of(one, at) for one in found] for of, at in ((self.keys.inner, before), (self.keys.outer, after))
+            )
+            levels = [self._state(one) or 0 for one in found]
+            stations.append(station(name, self._costs(name), inner, outer, level=levels))
+            interfaces.append(Interface(name, self._linked(name, before, place), tested=True))
+        last = f"{way.branch}, {way.layout}, end"
+        return Layout(way.layout, tuple(stations), (*interfaces, Interface(last)), NO_KEY, last)
+
+    def _none(self, place: Place) -> str:
+        title = " or ".join(role.title for role in place.roles)
+        if place.own:
+            return f"no {title} is recorded as fitted to {self.target}"
+        return f"no {title} that could be proposed is in the catalogue"
+
+    def _usable(self, place: Place, found: Sequence[Candidate]) -> list[Candidate]:
+        """Those whose recorded state allows the level asked for, and that leave room for what must be kept."""
+        kinds = [self.shelf.by_name[name].part.kind for name in self.keep]
+        must = {name for name, kind in zip(self.keep, kinds, strict=True) if kind in place.kinds and _one_place(kind)}
+        fitting = [one for one in found if must <= {*one.references, *(design for _, design in one.designs)}]
+        return [one for one in fitting if (level := self._state(one)) is not None and level <= self.allowed.level]
+
+    def _state(self, one: Candidate) -> int | None:
+        return self.judge.state(self._named([one]))
+
+    def _costs(self, place: str) -> list[int]:
+        return [self.tally.cost(stocked for _, stocked in one.parts) for one in self.candidates[place]]
+
+    def _linked(self, name: str, before: Place | None, place: Place) -> Links | None:
+        """The adapters that could stand at an interface of both sides of the car."""
+        from fitment.kits.search.build import links
+
+        if not self._adapters or place.roles[0].sections != SIDES:
+            return None
+        first = ("rack",) if before is None else tuple(before.roles[0].address(side) for side in SIDES)
+        met = meetings(first, tuple(place.roles[0].address(side) for side in SIDES))
+        rows = []
+        for pair in self._adapters:
+            for ends in _ways_in(pair[0], met[0]) if met else ():
+                keys = [self.keys.link(pair, end, met) for end in ends]
+                if UNKNOWN not in keys:
+                    rows.append((_Link(pair, ends), keys))
+        if not rows:
+            return None
+        table = f"{name}, adapters"
+        self._links[table] = [link for link, _ in rows]
+        costs = [self.tally.cost(link.pair, adapter=True) for link, _ in rows]
+        return links(table, costs, [keys[0] for _, keys in rows], [keys[1] for _, keys in rows])
+
+    def _named(self, candidates: Sequence[Candidate], adapters: tuple[Adapter, ...] = ()) -> Named:
+        return Named(self.target, by_address(candidates), adapters, self.lengths)
+
+    def named(self, mix: Mix) -> Named:
+        """What a mix names."""
+        chosen = [self.candidates[RACK][mix.rack]]
+        adapters: list[Adapter] = []
+        layouts = {(way.branch, way.layout): way for way in ways()}
+        for chain in mix.chains:
+            way, before = layouts[chain.branch, chain.layout], chosen[0]
+            for number, place in enumerate(way.places):
+                name = f"{way.branch}, {way.layout}, {place.roles[0].title}"
+                one = self.candidates[name][chain.stations[number]]
+                if chain.links[number] != DIRECT:
+                    adapters += _between(self._links[f"{name}, adapters"][chain.links[number]], before, one)
+                chosen.append(one)
+                before = one
+        return self._named(chosen, tuple(adapters))
+
+    def _pair(self, first: Piece, second: Piece) -> int | None:
+        """Level of the joints between two candidates; of one beside an adapter the whole kit is asked."""
+        if first.place not in self.candidates or second.place not in self.candidates:
+            return 0
+        both = [self.candidates[piece.place][piece.at] for piece in (first, second)]
+        level = self.judge.pair(self._named(both))
+        return level if level is not None and level <= self.allowed.level else None
+
+    def _whole(self, mix: Mix) -> Judged:
+        """What `check` says of the whole kit, and what that adds to its ledger."""
+        named, pieces = self.named(mix), self._pieces(mix)
+        rests = self.judge.rests(named, self.allowed.level, self.allowed.unknown)
+        worst = [one for one in rests if one.level is None or one.level > self.allowed.level]
+        gaps = frozenset(gap for one in rests for gap in one.gaps)
+        if worst or len(gaps) > self.allowed.unknown:
+            lacking = [one for one in rests if one.gaps]
+            alone = worst or [one for one in lacking if len(one.gaps) > self.allowed.unknown]
+            for title in {one.title for one in worst or lacking}:
+                self.refused[title] = self.refused.get(title, 0) + 1
+            return Judged(None, because=_because(alone, pieces) if alone else _together(lacking, pieces))
+        if not all(any(name in (one.part.name, one.design) for one in self._all(named)) for name in self.keep):
+            return Judged(None)
+        report = self.judge.report_of(kit_of(named))
+        entries = entries_of_report(report, self.judge.toe(), len(gaps))
+        self.passed[mix.order] = Proposed(named, (*self._entries(named), *entries), gaps)
+        level = max((one.level or 0 for one in rests), default=0)
+        because = _because([one for one in rests if one.level == level], pieces) if level else None
+        return Judged(level, sum(entry.cost for entry in entries), because)
+
+    @staticmethod
+    def _all(named: Named) -> list[Stocked]:
+        return [*named.parts.values(), *(one.stocked for one in named.adapters)]
+
+    def _entries(self, named: Named) -> list[Entry]:
+        """The entries of a mix's parts, place by place as the search counts them."""
+        places: dict[str, list[Stocked]] = {}
+        for address, stocked in named.parts.items():
+            section, _, key = address.partition(".")
+            places.setdefault(key if section in SIDES else address, []).append(stocked)
+        found = [entry for parts in places.values() for entry in self.tally.of(parts)]
+        for number in range(0, len(named.adapters), 2):
+            pair = [one.stocked for one in named.adapters[number : number + 2]]
+            found += self.tally.of(pair, adapter=True)
+        return found
+
+    def _pieces(self, mix: Mix) -> _Pieces:
+        """The pieces of a mix by address, and its adapters."""
+        at: dict[str, Piece] = {}
+        adapters = []
+        for piece in mix.pieces:
+            if piece.place in self.candidates:
+                for address in self.candidates[piece.place][piece.at].addresses:
+                    at[address] = piece
+            else:
+                adapters.append(piece)
+        return _Pieces(at, frozenset(adapters))
+
+
+@dataclass(frozen=True)
+class _Pieces:
+    """The pieces of a mix by address, and its adapters."""
+
+    at: Mapping[str, Piece]
+    adapters: frozenset[Piece]
+
+    def of(self, addresses: frozenset[str] | None) -> frozenset[Piece] | None:
+        """The pieces upon which an answer rests; None where it may rest on any."""
+        if addresses is None:
+            return None
+        found = set(self.adapters)
+        for address in addresses:
+            if address in self.at:
+                found.add(self.at[address])
+                continue
+            section, _, key = address.partition(".")
+            found |= {self.at[other] for role in _IN_PLACE_OF.get(key, ()) if (other := f"{section}.{role}") in self.at}
+        return frozenset(found)
+
+
+def _because(rests: Sequence[Rests], pieces: _Pieces) -> frozenset[Piece] | None:
+    """The fewest pieces upon which one of several answers rests."""
+    found = [of for one in rests if (of := pieces.of(one.addresses)) is not None]
+    return min(found, key=lambda one: (len(one), sorted(one)), default=None)
+
+
+def _together(rests: Sequence[Rests], pieces: _Pieces) -> frozenset[Piece] | None:
+    """The pieces upon which several answers rest together."""
+    found = [pieces.of(one.addresses) for one in rests]
+    return None if None in found else frozenset(piece for one in found if one is not None for piece in one)
+
+
+def _between(link: _Link, before: Candidate, after: Candidate) -> list[Adapter]:
+    """The adapters of a link, left and right, between two candidates; a rack has one address."""
+    firsts = before.addresses if len(before.addresses) == len(after.addresses) else before.addresses * 2
+    return [
+        Adapter(stocked, (first, second), link.ends)
+        for stocked, first, second in zip(link.pair, firsts, after.addresses, strict=True)
+    ]
+
+
+def _ways_in(adapter: Stocked, met: Meeting) -> list[tuple[str, str]]:
+    """The ends of an adapter, the one towards the rack first, that have a kind of joint with the two that meet."""
+    first, second = (_feature_kind(*end) for end in (met.first, met.second))
+    ends = {name: end.kind for name, end in adapter.part.features.items() if end.values or end.trials}
+    return [
+        (one, other) for one, other in permutations(ends, 2) if _mate(first, ends[one]) and _mate(ends[other], second)
+    ]
+
+
+def _feature_kind(address: str, feature: str) -> str:
+    return part_kinds()[addresses()[address][0].part_kinds[0]].features[feature]
+
+
+@cache
+def _mate(one: str, other: str) -> bool:
+    """Whether there is a kind of joint between these kinds of features."""
+    return any(
+        (one in kind.between[0] and other in kind.between[1]) or (other in kind.between[0] and one in kind.between[1])
+        for kind in joint_kinds().values()
+    )
+
+
+def _one_place(kind: str) -> bool:
+    """Whether a kind of part has one role in a kit."""
+    return sum(kind in role.part_kinds for role in roles().values()) == 1

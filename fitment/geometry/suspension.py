@@ -93,6 +93,23 @@ def upper_end(links: Links) -> Vector:
     return links.top if isinstance(links, Strut) else links.upper
 
 
+def eye_axis(links: Links, side: int, lean: Values, azimuth: Values) -> Vector:
+    """Unit direction up the axis of a steering arm's eye at the design pose.
+
+    Args:
+        links: what carries the steering axis.
+        side: `wheel.LEFT` or `wheel.RIGHT`.
+        lean: how far its top leans off the steering axis, rad.
+        azimuth: to which way, rad from straight ahead, + outboard.
+    """
+    import numpy as np
+
+    axis = (upper_end(links) - links.lower_ball).unit()
+    way = Vector(np.cos(azimuth), side * np.sin(azimuth), 0.0)
+    square = (way - axis * axis.dot(way)).unit()
+    return axis * np.cos(lean) + square * np.sin(lean)
+
+
 def _refuse_nothing(corner: Corner) -> None:
     """A fault for points that fall together where a link, an axis or an arm needs length."""
     import numpy as np

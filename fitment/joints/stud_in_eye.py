@@ -46,11 +46,27 @@ def _without_plans(finding: Finding) -> Finding:
     return replace(finding, uses=tuple(use for use in finding.uses if use.source != work.PLANNED))
 
 
-def _rules(pair: Pair) -> list[Finding]:
+def seat_in_use(stud: Feature, eye: Feature, setting: Setting) -> Seating | None:
+    """Where the stud sits: as it is, or after the work that would mend it; None where nothing would."""
+    pair = _pair(stud, eye, setting)
+    seated, findings, turned = _as_it_is(pair)
+    if not any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):
+        return seated
+    proposal = work.propose(pair, seated, turned)
+    return proposal.after if isinstance(proposal, work.Proposal) else None
+
+
+def _as_it_is(pair: Pair) -> tuple[Seating, list[Finding], bool]:
+    """The seat before any work, what is found of it, and whether the stud enters at the small face."""
     seated = seating(pair.stud, pair.eye, pair.settled, pair.limit("eye_yield"))
     facing = direction(pair)
     turned = facing.verdict is Verdict.DOES_NOT_FIT
     findings = [facing] if turned else [facing, worn(pair, cones(pair, seated)), seating_rule(pair, seated)]
+    return seated, findings, turned
+
+
+def _rules(pair: Pair) -> list[Finding]:
+    seated, findings, turned = _as_it_is(pair)
     rests: tuple[Use, ...] = ()
     open_: Gap | None = None
     if any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):

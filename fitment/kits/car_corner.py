@@ -14,9 +14,11 @@ from fitment.doubt import Draws
 from fitment.finding import Gap, Use
 from fitment.joints.answering import Size, fixed, formula, lacking, size_of
 from fitment.joints.registration import Feature
-from fitment.kits.arm_eye import arm_eye
+from fitment.kits.arm_eye import Surveyed, arm_eye
 from fitment.kits.assembly import Assembly
 from fitment.kits.chain import address_of
+from fitment.kits.kit import Kit
+from fitment.kits.outer_ball import OuterBall, outer_ball
 from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:
@@ -46,8 +48,9 @@ class FrontWheel:
         lower: lower point of the steering axis; not known where that is only taken as upright.
         up: direction up the steering axis; not known likewise.
         centre: wheel centre.
-        eye: ball centre in the steering arm's eye, a `Vector`.
+        eye: ball centre of the joint in the steering arm, a `Vector`.
         eye_told: what `eye` takes for granted; "" where there is nothing to tell.
+        eye_counted: whether it is counted how high the kit's joint holds its ball.
         notes: what was taken for granted.
     """
 
@@ -59,6 +62,7 @@ class FrontWheel:
     centre: Size
     eye: Size
     eye_told: str
+    eye_counted: bool
     notes: tuple[str, ...]
 
     @property
@@ -108,18 +112,20 @@ def _vector(use: Use, pick: Any) -> Vector:
     return vector(pick.of_point(use) if isinstance(pick, Draws) else point_of(use))
 
 
-def wheel_on_car(assembly: Assembly, side: str) -> FrontWheel:
+def wheel_on_car(kit: Kit, assembly: Assembly, side: str) -> FrontWheel:
     """One front wheel of the car that a kit makes: the one place that its arm's eye is taken from."""
 
     def make() -> FrontWheel:
         knuckle, own = assembly.found.get(address_of("knuckle", side)), assembly.target.own
         came = None if knuckle is None or own is None else knuckle.name in own
-        return front_wheel(assembly.target, side, knuckle, came)
+        return front_wheel(assembly.target, side, knuckle, came, outer_ball(kit, assembly, side))
 
     return assembly.once(f"{side} front wheel", make)
 
 
-def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, came: bool | None) -> FrontWheel:
+def front_wheel(
+    vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, came: bool | None, ball: OuterBall | None
+) -> FrontWheel:
     """One front wheel.
 
     Args:
@@ -128,13 +134,15 @@ def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, cam
         knuckle: the knuckle on it, where one is named.
         came: whether that came with the car; else the arm's eye lies where its own dimensions say. None where nothing
             tells.
+        ball: the joint in its arm's eye; None for that of the survey.
     """
     feature = surveyed_corner(vehicle, side)
     at = {name: surveyed_point(vehicle, side, name) for name in (*_LOWER, *_UPPER, *_STRUT, "arm-eye", "wheel-centre")}
     links, moves, wanted = _links(at, feature, side)
     notes: list[str] = []
     lower, up = formula(_lower, links), formula(_up, links)
-    found = arm_eye(knuckle, came, at["arm-eye"], lower, up, SIGNS[side])
+    taken = Surveyed(at["arm-eye"], size_of(feature, "ball-off-eye"), links, SIGNS[side])
+    found = arm_eye(knuckle, came, taken, ball)
     eye = found.at
     if found.told:
         notes.append(found.told)
@@ -153,7 +161,7 @@ def front_wheel(vehicle: FoundVehicle, side: str, knuckle: FoundPart | None, cam
             notes.append(f"{side} {name} not measured: taken as 0")
     corner = formula(_corner(SIGNS[side]), links, eye, instead, angles["toe"], angles["camber"])
     moving = corner if moves else lacking(*(gap for size in wanted for gap in size.gaps))
-    return FrontWheel(side, corner, moving, lower, up, centre, eye, found.told, tuple(notes))
+    return FrontWheel(side, corner, moving, lower, up, centre, eye, found.told, found.counted, tuple(notes))
 
 
 def _links(at: Mapping[str, Size], feature: Feature, side: str) -> tuple[Size, bool, list[Size]]:

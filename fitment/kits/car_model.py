@@ -80,7 +80,7 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         draws: samples; points that fall together in any of them are a gap.
     """
     knuckles = {side: _knuckle(fitted, side) for side in SIDES}
-    wheels = {side: front_wheel(vehicle, side, knuckles[side], True) for side in SIDES}
+    wheels = {side: front_wheel(vehicle, side, knuckles[side], True, None) for side in SIDES}
     racks = [part for part in fitted if part.kind == "rack"]
     rack = racks[0] if racks else None
     notes = [note for wheel in wheels.values() for note in wheel.notes]
@@ -122,7 +122,7 @@ def proposed(
         draws: samples, as for `original`.
     """
     target = assembly.target
-    wheels = {side: wheel_on_car(assembly, side) for side in SIDES}
+    wheels = {side: wheel_on_car(kit, assembly, side) for side in SIDES}
     notes = [note for wheel in wheels.values() for note in wheel.notes]
     rack = assembly.found.get("rack")
     offset = fixed(kit.seat.bar_offset)

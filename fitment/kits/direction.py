@@ -29,7 +29,7 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     rack = assembly.found.get("rack")
     if rack is None:
         return Looked(not_checked=("the kit names no rack",))
-    goes, arms = bar_goes(rack, kit.seat.turned), arms_lie(assembly, setting.draws)
+    goes, arms = bar_goes(rack, kit.seat.turned), arms_lie(kit, assembly, setting.draws)
     body = rack.features["body"]
     findings: list[Finding] = []
     not_checked: list[str] = []
@@ -164,7 +164,7 @@ def _inner(kit: Kit, assembly: Assembly, setting: Setting) -> tuple[Finding | No
     place = rack_place(kit, assembly)
     if isinstance(place, Gap):
         unasked = why_not_asked(kit, assembly)
-        finding, told = _mirrored(assembly, setting, unasked or place.why)
+        finding, told = _mirrored(kit, assembly, setting, unasked or place.why)
         if finding is None and unasked is None:
             return missing(pages.INNER.code, _names(assembly), [place]), ""
         return finding, told
@@ -215,11 +215,11 @@ def _arm_cautions(axle: Axle) -> tuple[str, ...]:
     return (f"The steering axis is taken as upright by the knuckle's arm, {' and '.join(upright)}: survey its points.",)
 
 
-def _mirrored(assembly: Assembly, setting: Setting, why: str) -> tuple[Finding | None, str]:
+def _mirrored(kit: Kit, assembly: Assembly, setting: Setting, why: str) -> tuple[Finding | None, str]:
     """Arms that slant as if made for the other side of the axle, where no rack is placed; *not known*, never a pass."""
     told, gaps, figures = [], [], {}
     for side in SIDES:
-        wheel = wheel_of(assembly, side)
+        wheel = wheel_of(kit, assembly, side)
         slant = formula(lambda ahead, out: ahead * out, wheel.ahead, wheel.outboard)
         if slant.known and spread(slant, setting.draws)[1] < 0:
             figures[f"eye_outboard_{side}"] = Figure(wheel.outboard.central, None, "mm")

@@ -15,6 +15,7 @@ from fitment.joints.registration import Feature
 from fitment.kits.assembly import Assembly
 from fitment.kits.chain import address_of
 from fitment.kits.front_axle import wheel_of
+from fitment.kits.kit import Kit
 from fitment.kits.rack_turned import AXES, ends_swap
 from fitment.kits.roles import SIDES
 
@@ -122,7 +123,7 @@ def bar_goes(rack: FoundPart, turned: str) -> Settled:
     return settled(signs, lacks, (body.name, "bar-moves"))
 
 
-def arms_lie(assembly: Assembly, draws: Draws) -> Settled:
+def arms_lie(kit: Kit, assembly: Assembly, draws: Draws) -> Settled:
     """On which side of the steering axis the arms of the car lie."""
     target = assembly.target
     body = target.features.get("body", Feature(f"{target.name} body", "vehicle-body"))
@@ -130,7 +131,7 @@ def arms_lie(assembly: Assembly, draws: Draws) -> Settled:
     if (use := body.get("arm-position")) is not None:
         signs.append(Sign(_AHEAD[use.word], f"{target.name} is recorded as {use.word}", (use,)))
     for side in SIDES:
-        wheel = wheel_of(assembly, side)
+        wheel = wheel_of(kit, assembly, side)
         if not wheel.upright:
             told = f"{target.name}'s {side} eye"
             _by_size(wheel.ahead, told, f"corner.{side}", "arm-eye", (signs, lacks), target.name, draws)

@@ -78,13 +78,13 @@ def _off_axis(lower: Any, upper: Any, eye: Any, lower_z: Any, upper_z: Any, eye_
     return eye - (lower + (eye_z - lower_z) / (upper_z - lower_z) * (upper - lower))
 
 
-def wheel_of(assembly: Assembly, side: str) -> Wheel:
+def wheel_of(kit: Kit, assembly: Assembly, side: str) -> Wheel:
     """One wheel: its axis by the surveyed points, else upright by the knuckle's arm."""
     target = assembly.target
     corner = surveyed_corner(target, side)
     upper = "strut-top" if corner.get("strut-top") is not None and corner.get("upper-ball") is None else "upper-ball"
     lower_at, upper_at = (point_size(corner, name) for name in ("lower-ball", upper))
-    eye = coordinates(wheel_on_car(assembly, side).eye)
+    eye = coordinates(wheel_on_car(kit, assembly, side).eye)
     if lower_at[2].known and upper_at[2].known and upper_at[2].central - lower_at[2].central < _APART:
         upper_at = (lacking(Gap(corner.name, upper, "lies no higher than lower-ball: measure both again")),) * 3
     if (gap := astray(target, side)) is not None:
@@ -173,7 +173,7 @@ def _axle_of(kit: Kit, assembly: Assembly, setting: Setting) -> Axle:
     if rack is None:
         gaps = (*gaps, Gap("rack", "part", "is not named in the kit"))
     return Axle(
-        {side: wheel_of(assembly, side) for side in SIDES},
+        {side: wheel_of(kit, assembly, side) for side in SIDES},
         place if isinstance(place, RackPlace) else None,
         {side: half_spacing(rod_parts(kit, assembly, side), setting.draws) for side in SIDES},
         _off_middle(travel_of(rack.features["body"]), kit.seat.bar_offset)

@@ -58,7 +58,7 @@ def on_adapters(parts: RodParts) -> tuple[str, ...]:
 
 def _on_raising(rods: tuple[Rod, Rod]) -> list[str]:
     """What another stud height than the surveyed joint's does."""
-    told = [f"{mm(abs(rod.raised.central))} {rod.parts.side}" for rod in rods if rod.raised.known]
+    told = [f"{mm(abs(rod.raised.central))} {rod.parts.side}" for rod in rods if rod.raised.known and not rod.counted]
     if not told:
         return []
     return [

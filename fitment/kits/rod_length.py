@@ -37,6 +37,7 @@ class Rod:
         joint: names of its two balls.
         outer: where its outer ball is, in car coordinates.
         told: what that takes for granted; "" where there is nothing to tell.
+        counted: whether it is counted how high the kit's joint holds its ball.
         needed: ball centre to ball centre as the car asks for.
         raised: how much `needed` grows per mm by which the outer ball is raised.
     """
@@ -47,6 +48,7 @@ class Rod:
     needed: Size
     raised: Size
     told: str
+    counted: bool
 
 
 def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
@@ -54,7 +56,7 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     if (why := why_not_asked(kit, assembly)) is not None:
         return Looked(not_checked=(why,))
     place = rack_place(kit, assembly)
-    left, right = (_rod(rod_parts(kit, assembly, side), place, assembly, setting) for side in SIDES)
+    left, right = (_rod(rod_parts(kit, assembly, side), place, kit, assembly, setting) for side in SIDES)
     origin = None if isinstance(place, Gap) else place.origin[1]
     shared, figures = between_sides(left, right, origin, setting)
     summaries = []
@@ -72,9 +74,9 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 CHECK = WholeKitCheck("rod-length", look)
 
 
-def _rod(parts: RodParts, place: RackPlace | Gap, assembly: Assembly, setting: Setting) -> Rod:
+def _rod(parts: RodParts, place: RackPlace | Gap, kit: Kit, assembly: Assembly, setting: Setting) -> Rod:
     side = parts.side
-    wheel = wheel_on_car(assembly, side)
+    wheel = wheel_on_car(kit, assembly, side)
     outer, half, way = coordinates(wheel.eye), half_spacing(parts, setting.draws), _WAY[side]
     origin, bar = ((lacking(place),) * 3,) * 2 if isinstance(place, Gap) else (place.origin, place.bar)
     x, y, z = (
@@ -86,7 +88,7 @@ def _rod(parts: RodParts, place: RackPlace | Gap, assembly: Assembly, setting: S
     )
     rack = parts.rack.name if parts.rack is not None else "rack"
     joint = (f"{rack} {side} inner ball", f"{assembly.target.name} {side} outer ball")
-    return Rod(parts, joint, outer, needed, raised, wheel.eye_told)
+    return Rod(parts, joint, outer, needed, raised, wheel.eye_told, wheel.eye_counted)
 
 
 def _findings(rod: Rod, place: RackPlace | Gap, kit: Kit, setting: Setting) -> list[Finding]:

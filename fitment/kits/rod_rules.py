@@ -21,16 +21,20 @@ NEEDED = Rule(
     checks="Whether it is known how far apart the two balls of the tie rod are, with the rack where it sits.",
     formula="|outer - inner|; inner = rack -+ half the inner-joint spacing along the bar. outer is the ball "
     "centre in the steering arm's eye: as surveyed with a knuckle that was fitted to the car; with any other it lies "
-    "on the surveyed steering axis, arm-height up from the lower ball joint, and from there arm-forward ahead and "
-    "arm-lateral outboard, as that knuckle's body says; without these it is not known. "
+    "off the eye, whose middle is on the surveyed steering axis, arm-height up from the lower ball joint, and from "
+    "there arm-forward ahead and arm-lateral outboard, as that knuckle's body says; without these it is not known. Off "
+    "the middle of the eye along its axis the ball lies thick/2 + stand-off + height of the stud, or thick/2 + "
+    "spacer-length + ball-width/2 of a spherical rod end, on the side that stud_enters says. In the car's own eye it "
+    "is moved by that less ball-off-eye of the corner, where both are on record, unless the joint came with the car. "
     "Half the spacing: inner-spacing/2 with the rack's own joint; else bar-length/2 "
     "+ ball-offset of the joint fitted; else inner-spacing/2 - joint-offset + ball-offset. An adapter on the bar adds "
     "its shoulder-length to ball-offset.",
     source="Geometry. Bar, joints and spacing that differ by more than three standard uncertainties are in conflict: "
     "own choice, no source.",
     limits="None.",
-    leaves_out="The ball centre moves with the stud's height and stand-off in the eye: the figure length_per_mm_raised "
-    "says by how much the length follows. A lock washer under the inner joint. Of another "
+    leaves_out="The lean of an eye's axis of which it is not known which way it leans: the ball is then moved along "
+    "the steering axis. Where the surveyed ball stood in the eye is not known: the figure length_per_mm_raised "
+    "says by how much the length follows a stud that holds it higher. A lock washer under the inner joint. Of another "
     "car's knuckle its ball joints, wheel centre and inclination. A toe in [wanted], to which fitment steer sets the "
     "rods: the length here is that of the surveyed toe.",
 )

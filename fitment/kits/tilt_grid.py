@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 from fitment.elementwise import is_array, maximum
 from fitment.errors import DataFault
-from fitment.finding import Basis, Gap, Use
-from fitment.joints.answering import Size, fixed, formula, half_width_u, lacking, mm, reading, size_of
+from fitment.finding import Gap
+from fitment.joints.answering import Size, fixed, formula, lacking, mm, size_of
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import astray, surveyed_corner, wheel_on_car
 from fitment.kits.chain import address_of
 from fitment.kits.front_axle import travel_of
 from fitment.kits.kit import Kit
+from fitment.kits.outer_ball import azimuth_of
 from fitment.kits.rack_place import rack_place
 from fitment.kits.rod_sizes import half_spacing, rod_parts
 
@@ -33,11 +34,6 @@ SUSPENSION = frozenset(
         *("strut-top", "strut-lower", "bump", "rebound"),
     ]
 )
-#: which way the top of the eye's axis leans off the steering axis, deg from straight ahead, + outboard
-LEANS = {"ahead": 0.0, "out": 90.0, "behind": 180.0, "in": -90.0}
-#: half-width of one of these four words, deg
-_QUARTER = 45.0
-
 #: shares of the travel to either side at which a grid is taken: seven by seven poses
 _STEPS = (-1.0, -2 / 3, -1 / 3, 0.0, 1 / 3, 2 / 3, 1.0)
 #: degrees; a neighbour that lies farther below the worst pose does not overtake it within a survey's doubt (own choice)
@@ -84,7 +80,7 @@ def _swing_of(kit: Kit, assembly: Assembly, side: str, setting: Setting) -> Swin
     if isinstance(place, Gap) or parts.rack is None:
         return _unknown(*([place] if isinstance(place, Gap) else []), *parts.gaps)
     knuckle = assembly.found.get(address_of("knuckle", side))
-    wheel = wheel_on_car(assembly, side)
+    wheel = wheel_on_car(kit, assembly, side)
     travel = travel_of(parts.rack.features["body"])
     sizes = [wheel.moving, *place.origin, *place.bar, half_spacing(parts, setting.draws)]
     sizes += [size_of(corner, "bump"), size_of(corner, "rebound"), travel["left"], travel["right"]]
@@ -94,17 +90,7 @@ def _swing_of(kit: Kit, assembly: Assembly, side: str, setting: Setting) -> Swin
         return _unknown(*gaps)
     named = Gap(f"{side} knuckle", "part", "is not named in the kit")
     lean = lacking(named) if knuckle is None else size_of(knuckle.features["eye"], "tilt")
-    return _known(Linkage(wheel.sign, kit.seat.bar_offset), sizes, (lean, _azimuth(kit, side)), corner.name, setting)
-
-
-def _azimuth(kit: Kit, side: str) -> Size | None:
-    """Which way the eye leans off the steering axis, deg from straight ahead, + outboard; None where nothing says."""
-    word = kit.facts.get(side, {}).get("eye_leans")
-    if word is None:
-        return None
-    u, source = half_width_u(_QUARTER), "the kit file"
-    told = Use(f"kit {side}", "eye_leans", LEANS[word], u, "deg", Basis.STATED, source=source, shape="rectangular")
-    return reading(told)
+    return _known(Linkage(wheel.sign, kit.seat.bar_offset), sizes, (lean, azimuth_of(kit, side)), corner.name, setting)
 
 
 def _unknown(*gaps: Gap) -> Swing:
@@ -200,7 +186,7 @@ class Linkage:
 
         from fitment.geometry.frames import Vector
         from fitment.geometry.steering import inner_joint_angle, outer_joint_angle
-        from fitment.geometry.suspension import upper_end
+        from fitment.geometry.suspension import eye_axis
         from fitment.geometry.upright import Rod, at_travel
 
         origin, along = Vector(*values[:3]), Vector(*values[3:6])
@@ -209,10 +195,7 @@ class Linkage:
         inner = origin + along * (self._sign * values[6] + self._offset)
         rod = Rod(inner + along * (bar * np.where(bar > 0, left, right)), (corner.arm_eye - inner).length(), inner)
         pose = at_travel(corner, rod, bump * np.where(bump > 0, up, down))
-        axis = (upper_end(corner.links) - corner.links.lower_ball).unit()
-        way = Vector(np.cos(azimuth), self._sign * np.sin(azimuth), 0.0)
-        square = (way - axis * axis.dot(way)).unit()
-        stud = axis * np.cos(tilt) + square * np.sin(tilt)
+        stud = eye_axis(corner.links, self._sign, tilt, azimuth)
         return pose, np.stack(np.broadcast_arrays(inner_joint_angle(pose, along), outer_joint_angle(pose, stud)))
 
 

@@ -15,6 +15,7 @@ from fitment.kits.steer import steer
 from fitment.kits.steering_doubt import FromAdopted
 from tests.kits.front import Front, text
 from tests.kits.test_rod_length import gaps, rod, rods, run
+from tests.support.features import feature
 
 KNUCKLE = "NORTH/KN-1 body"
 _DIMENSIONS = ("arm-forward", "arm-lateral", "arm-height")
@@ -31,7 +32,20 @@ def arm(forward: float = 0.0) -> dict[str, float]:
     rise = EYE[2] - LOWER[2]
     foot = [at + way * rise / UP[2] for at, way in zip(LOWER, UP, strict=True)]
     height = rise * math.sqrt(sum(way * way for way in UP)) / UP[2]
-    return {"arm_forward": EYE[0] - foot[0] + forward, "arm_lateral": EYE[1] - foot[1], "arm_height": height}
+    # the middle of the eye lies as far above the ball as the ball hangs below it
+    return {"arm_forward": EYE[0] - foot[0] + forward, "arm_lateral": EYE[1] - foot[1], "arm_height": height - OFF}
+
+
+#: half the eye, 1.5 mm of stand-off (15.00 less 14.85 over 1:10), the stud's height: the ball lies below the arm
+OFF = -(16.0 / 2 + 1.5 + 18.0)
+
+
+def seated(book: Front, height: float = 18.0, opens: str = "down") -> None:
+    """A stud in the eye of which every size is on record."""
+    stud = {"taper": 0.1, "large": 15.0, "length": 17.0, "height": height}
+    book.put("NORTH/RE-3", feature("NORTH/RE-3 stud", "stud", 0.01, **stud))
+    eye = {"taper": 0.1, "large": 14.85, "thick": 16.0, "opens": opens, "profile": "tapered"}
+    book.put("NORTH/KN-1", feature("NORTH/KN-1 eye", "eye", 0.01, **eye))
 
 
 class Shop(Front):
@@ -85,6 +99,7 @@ def test_a_knuckle_that_is_recorded_as_the_car_s_own_is_not_compared() -> None:
 @pytest.mark.parametrize("own", [frozenset({"NORTH/KN-9"}), None])
 def test_another_car_s_knuckle_has_its_own_eye_in_check_and_in_steer(own: frozenset[str] | None) -> None:
     book = Shop(own, **arm(20.0))
+    seated(book)
     report = run(book, text())
     assert needed(report) == pytest.approx(length_from(20.0), abs=1e-6)
     assert needed(report) - length_from(0.0) > 0.5
@@ -95,10 +110,12 @@ def test_another_car_s_knuckle_has_its_own_eye_in_check_and_in_steer(own: frozen
     steered = steer([kit], book, 0.06, FromAdopted(20)).proposals[0].told
     assert steered.results["rod-left"].value == pytest.approx(needed(report), abs=1e-6)
     # the arm is longer by so much, and every angle at the stop smaller
-    ours, other = (
-        of_rule(run(Shop(frozenset(who), **arm(20.0)), text()), "stop-01")[0]
-        for who in (["NORTH/KN-1"], ["NORTH/KN-9"])
-    )
+    found = []
+    for who in ("NORTH/KN-1", "NORTH/KN-9"):
+        shop = Shop(frozenset({who}), **arm(20.0))
+        seated(shop)
+        found.append(of_rule(run(shop, text()), "stop-01")[0])
+    ours, other = found
     assert ours.margin is not None
     assert other.margin is not None
     assert other.margin.value != pytest.approx(ours.margin.value, abs=0.5)
@@ -107,7 +124,9 @@ def test_another_car_s_knuckle_has_its_own_eye_in_check_and_in_steer(own: frozen
 @pytest.mark.parametrize("left_out", _DIMENSIONS)
 def test_an_arm_that_is_not_all_on_record_is_not_known(left_out: str) -> None:
     values = {name: value for name, value in arm(20.0).items() if name != left_out.replace("-", "_")}
-    report = run(Shop(frozenset(), **values), text())
+    book = Shop(frozenset(), **values)
+    seated(book)
+    report = run(book, text())
     assert report.verdict is not Verdict.FITS
     assert gaps(report) == [one for one in LACKS if left_out in one]
 
@@ -119,6 +138,17 @@ def test_without_any_arm_on_record_every_check_of_the_eye_is_not_known() -> None
         found = of_rule(report, rule)
         assert found, rule
         assert {one.verdict for one in found} == {Verdict.NOT_KNOWN}, rule
+
+
+@pytest.mark.parametrize(
+    ("lacks", "gap"),
+    [("height", "NORTH/RE-3 stud height: no reading"), ("opens", "kit left stud_enters: is not said")],
+)
+def test_where_another_knuckle_holds_the_ball_off_its_eye_must_be_known(lacks: str, gap: str) -> None:
+    book = Shop(frozenset(), **arm(20.0))
+    seated(book)
+    book.take("NORTH/RE-3 stud" if lacks == "height" else "NORTH/KN-1 eye", lacks)
+    assert gaps(run(book, text())) == [gap]
 
 
 def test_where_nothing_tells_and_no_arm_is_on_record_the_survey_holds_and_a_caution_says_so() -> None:

@@ -1,0 +1,143 @@
+"""Where the ball of the joint in a steering arm stands off the middle of the arm's eye, along the eye's axis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from fitment.catalogue.found import FoundPart
+from fitment.doubt import Draws
+from fitment.finding import Basis, Gap, Use
+from fitment.joints.answering import Size, formula, half_width_u, lacking, reading, size_of
+from fitment.joints.registration import Feature, Setting
+from fitment.kits.assembly import Assembly
+from fitment.kits.chain import address_of
+from fitment.kits.kit import Kit
+
+#: which way the top of the eye's axis leans off the steering axis, deg from straight ahead, + outboard
+LEANS = {"ahead": 0.0, "out": 90.0, "behind": 180.0, "in": -90.0}
+#: half-width of one of these four words, deg
+_QUARTER = 45.0
+#: samples by which it is judged whether an eye is to be reamed
+_SAMPLES = 2_000
+#: where the ball lies, by the side from which its stud enters
+_WAY = {"below": -1.0, "above": 1.0}
+_ENTERS = {"down": "below", "up": "above"}
+
+
+@dataclass(frozen=True)
+class OuterBall:
+    """The joint in a steering arm's eye.
+
+    Attributes:
+        kit, assembly, side: where it is.
+        end: the rod end; None where the kit names none.
+    """
+
+    kit: Kit
+    assembly: Assembly
+    side: str
+    end: FoundPart | None
+
+    @property
+    def own(self) -> bool | None:
+        """Whether it came with the car; None where nothing says, or there is none."""
+        own = self.assembly.target.own
+        return None if own is None or self.end is None else self.end.name in own
+
+    @cached_property
+    def off(self) -> Size:
+        """Its ball centre off the middle of the eye along the eye's axis, mm, + up."""
+        knuckle, facts = self._knuckle, self.kit.facts.get(self.side, {})
+        if self.end is None or knuckle is None:
+            role = "rod end" if self.end is None else "knuckle"
+            return lacking(Gap(f"{self.side} {role}", "part", "is not named in the kit"))
+        if self.end.kind == "spherical-rod-end":
+            return _bolted(self.end, knuckle, facts, self.side)
+        return _seated(self.end, knuckle, self.kit, self.assembly, self.side)
+
+    @property
+    def lean(self) -> tuple[Size, Size]:
+        """How far the top of the eye's axis leans off the steering axis, and to which way.
+
+        Both in deg, the way from straight ahead, + outboard; not known where either is not.
+        """
+        named = Gap(f"{self.side} knuckle", "part", "is not named in the kit")
+        knuckle = self._knuckle
+        lean = lacking(named) if knuckle is None else size_of(knuckle.features["eye"], "tilt")
+        return lean, azimuth_of(self.kit, self.side) or lacking(Gap(f"kit {self.side}", "eye_leans", "is not said"))
+
+    @property
+    def _knuckle(self) -> FoundPart | None:
+        return self.assembly.found.get(address_of("knuckle", self.side))
+
+
+def outer_ball(kit: Kit, assembly: Assembly, side: str) -> OuterBall:
+    """The joint that a kit has in the steering arm of a side."""
+    ends = (assembly.found.get(address_of(role, side)) for role in ("spherical_rod_end", "rod_end"))
+    return OuterBall(kit, assembly, side, next((end for end in ends if end is not None), None))
+
+
+def azimuth_of(kit: Kit, side: str) -> Size | None:
+    """Which way the eye leans off the steering axis, deg from straight ahead, + outboard; None where nothing says."""
+    word = kit.facts.get(side, {}).get("eye_leans")
+    if word is None:
+        return None
+    u, source = half_width_u(_QUARTER), "the kit file"
+    told = Use(f"kit {side}", "eye_leans", LEANS[word], u, "deg", Basis.STATED, source=source, shape="rectangular")
+    return reading(told)
+
+
+def _seated(end: FoundPart, knuckle: FoundPart, kit: Kit, assembly: Assembly, side: str) -> Size:
+    """A tapered stud: half the eye, its stand-off, its height."""
+    from fitment.joints.stud_in_eye import seat_in_use
+
+    stud, eye = end.features["stud"], knuckle.features["eye"]
+    between = {address_of("rod_end", side), address_of("knuckle", side)}
+    for ref, part in assembly.adapters:
+        if set(ref.between) == between:
+            return lacking(Gap(part.name, "place in the eye", "is not recorded: the ball's follows from it"))
+    facts = kit.facts.get(side, {})
+    way = _way(eye, facts, side)
+    if isinstance(way, Gap):
+        return lacking(way)
+    setting = Setting(kit.limits, Draws(_SAMPLES), {key: facts[at] for at, key in _TOLD.items() if at in facts})
+    seat = seat_in_use(stud, eye, setting)
+    if seat is None:
+        return lacking(eye.gap("stand-off"))
+    return formula(
+        lambda thick, proud, height: way * (thick / 2 + proud + height),
+        size_of(eye, "thick"),
+        seat.stand_off,
+        size_of(stud, "height"),
+    )
+
+
+#: what the kit says of a stud in an eye, by the names that the joint knows it by
+_TOLD = {"stud_enters": "enters", "nut": "nut", "washer": "washer"}
+
+
+def _bolted(end: FoundPart, knuckle: FoundPart, facts: Mapping[str, str], side: str) -> Size:
+    """A spherical rod end: half the eye, a spacer, half the ball."""
+    body, eye = end.features["body"], knuckle.features["eye"]
+    held = body.get("captive-washer")
+    if held is not None and held.word == "double shear":
+        return lacking(Gap(body.name, "captive-washer", "is double shear: where the ball sits is not recorded"))
+    if "stud_enters" not in facts:
+        why = "is not said: write stud_enters, below or above, for the side of the arm on which its ball lies"
+        return lacking(Gap(f"kit {side}", "stud_enters", why))
+    way = _WAY[facts["stud_enters"]]
+    return formula(
+        lambda thick, spacer, ball: way * (thick / 2 + spacer + ball / 2),
+        size_of(eye, "thick"),
+        size_of(body, "spacer-length"),
+        size_of(body, "ball-width"),
+    )
+
+
+def _way(eye: Feature, facts: Mapping[str, str], side: str) -> float | Gap:
+    """+1 where the ball lies above the arm, -1 below; the gap where neither kit nor eye says."""
+    opens = eye.get("opens")
+    enters = facts.get("stud_enters") or ("" if opens is None else _ENTERS.get(opens.word, ""))
+    return _WAY[enters] if enters else Gap(f"kit {side}", "stud_enters", "is not said")

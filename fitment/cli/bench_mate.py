@@ -35,6 +35,9 @@ def mate(
 ) -> None:
     """Do these two go together? By the same rules, words and exit codes as check.
 
+    Two names that go together are "not known" until what names do not tell is said: the depth of a thread, the sizes
+    of a cone.
+
     Example: fitment bench mate "M14x1.5-LH" "9/16-18"
 
     Example: fitment bench mate "stud taper=1:10 large=14.0 length=20 thread=M12x1.25" "eye taper=1:8 large=14.4
@@ -69,9 +72,8 @@ def _lines(answer: Mate, system: str) -> list[str]:
     from fitment.sheets.finding_text import in_system
 
     passing = answer.verdict in (Verdict.FITS, Verdict.FITS_WITH_WORK)
-    only = f"name only; {answer.name_only} not checked" if answer.name_only else "dimensions only"
     lines = [
-        f"{answer.verdict}{f' ({only})' if passing else ''}: {in_system(answer.telling.because, system)}",
+        f"{answer.verdict}{' (dimensions only)' if passing else ''}: {in_system(answer.telling.because, system)}",
         "",
         "reasons",
     ]

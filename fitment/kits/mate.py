@@ -12,7 +12,7 @@ from fitment.joints.kinds import all_rules, joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting
 from fitment.joints.spline_rules import SIZES
-from fitment.joints.thread_rules import ENGAGEMENT, HAND
+from fitment.joints.thread_rules import HAND
 from fitment.kits.spot import ASSUMED, RIGHT_BY_STANDARD, Spot, feature_of, said
 
 _SEXES = ("male", "female")
@@ -32,26 +32,39 @@ class Mate:
         parts: both as understood, A first.
         features: the same as the joint saw them.
         findings: those that answer, at least one.
-        not_checked: rules that bare names cannot be asked for, as sentences.
-        name_only: what a pass leaves open where both are bare names, ``engagement``; "" where nothing is.
+        unasked: *not known* of rules that ask for what bare names do not tell.
     """
 
     parts: tuple[Spot, Spot]
     features: tuple[Feature, Feature]
     findings: tuple[Finding, ...]
-    not_checked: tuple[str, ...]
-    name_only: str = ""
+    unasked: tuple[Finding, ...] = ()
 
     @property
     def verdict(self) -> Verdict:
-        """The worst of the findings."""
-        return worst(finding.verdict for finding in self.findings)
+        """The worst of the findings; names that go together are no fit while a rule could not be asked."""
+        return self.telling.verdict
 
     @property
     def telling(self) -> Finding:
-        """The finding that the answer is told by: the first of the worst; where all fit, the last of them."""
-        of_verdict = [finding for finding in self.findings if finding.verdict is self.verdict]
-        return of_verdict[-1 if self.verdict is Verdict.FITS else 0]
+        """The finding that the answer is told by: the first of the worst; where all fit, the last of them.
+
+        Where names go together and do not tell the rest, the first rule that could not be asked.
+        """
+        found = worst(finding.verdict for finding in self.findings)
+        of_verdict = [finding for finding in self.findings if finding.verdict is found]
+        telling = of_verdict[-1 if found is Verdict.FITS else 0]
+        if not self.unasked or found in (Verdict.DOES_NOT_FIT, Verdict.NOT_KNOWN):
+            return telling
+        first, rest = self.unasked[0], len(self.unasked) - 1
+        title = all_rules()[first.rule].title + (f" and {rest} more" if rest else "")
+        return replace(first, because=f"{telling.because}; names alone do not tell: {title}")
+
+    @property
+    def not_checked(self) -> tuple[str, ...]:
+        """The rules that bare names cannot be asked for, as sentences."""
+        rules = all_rules() if self.unasked else {}
+        return tuple(f"{rules[one.rule].title} ({one.rule}): bare names do not tell" for one in self.unasked)
 
 
 def mate(first: Spot, second: Spot, facts: Mapping[str, str], right_hand: bool = False) -> Mate:
@@ -73,14 +86,8 @@ def mate(first: Spot, second: Spot, facts: Mapping[str, str], right_hand: bool =
     kind, ends = _kind(features)
     found = kind.check(*ends, Setting(default_limits(), Draws(), facts))
     unasked = [one for one in found if _unasked(one)] if first.bare and second.bare else []
-    rules = all_rules() if unasked else {}
-    return Mate(
-        parts,
-        features,
-        tuple(_hand_marked(finding) for finding in found if finding not in unasked),
-        tuple(f"{rules[one.rule].title} ({one.rule}): bare names do not tell" for one in unasked),
-        "" if not unasked else "engagement" if unasked[0].rule == ENGAGEMENT.code else "the rest",
-    )
+    answered = tuple(_hand_marked(finding) for finding in found if finding not in unasked)
+    return Mate(parts, features, answered, tuple(unasked))
 
 
 def _right_handed(part: Spot) -> Spot:

@@ -60,16 +60,19 @@ def test_every_word_of_two_names_that_do_not_fit(capsys: pytest.CaptureFixture[s
     ]
 
 
-def test_two_equal_names_fit_but_their_engagement_is_not_checked(capsys: pytest.CaptureFixture[str]) -> None:
-    assert answer(["bench", "mate", "M14x1.5-RH", "M14 x 1.5 RH"]) == 0
+def test_two_equal_names_are_no_fit_until_their_engagement_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["bench", "mate", "M14x1.5-RH", "M14 x 1.5 RH"]) == 4
     out = capsys.readouterr().out
-    assert out.startswith("fits (name only; engagement not checked): both threads are M14x1.5\n")
+    assert out.startswith("not known: both threads are M14x1.5; names alone do not tell: full thread engaged\n")
     assert out.endswith("\nnot checked\n- full thread engaged (thread-04): bare names do not tell\n")
     code, found = asked(capsys, "M14x1.5-RH", "M14x1.5-RH")
-    assert (code, found["rule"], found["verdict"]) == (0, "thread-03", "fits")
+    assert (code, found["rule"], found["verdict"]) == (4, "thread-04", "not known")
+    assert {gap["dimension"] for gap in found["gaps"]} == {"depth"}
     assert verdicts(found) == {"thread-01": "fits", "thread-02": "fits", "thread-03": "fits"}
     assert found["not_checked"] == ["full thread engaged (thread-04): bare names do not tell"]
     assert found["schema"] == "fitment.bench-mate/1"
+    both = "M14x1.5-RH depth=25"
+    assert asked(capsys, both, both)[0] == 0
 
 
 def test_a_hand_that_is_only_taken_for_granted_is_not_known(capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,7 +100,7 @@ def test_a_hand_that_is_only_taken_for_granted_is_not_known(capsys: pytest.Captu
 
 def test_both_said_to_be_right_hand(capsys: pytest.CaptureFixture[str]) -> None:
     code, found = asked(capsys, "M14x1.5", "M14x1.5-RH", "--right-hand")
-    assert (code, verdicts(found)["thread-02"]) == (0, "fits")
+    assert (code, found["rule"], verdicts(found)["thread-02"]) == (4, "thread-04", "fits")
     assert found["understood"][0]["assumed"] == ["male: taken so, no sex is said"]
     assert found["understood"][0]["values"]["hand"]["source"] == "named at the bench"
     _, found = asked(capsys, "thread od=13.9 pitch=1.5", "M14x1.5", "--right-hand")
@@ -162,10 +165,9 @@ def test_bare_tapers(capsys: pytest.CaptureFixture[str]) -> None:
     assert (code, found["rule"]) == (1, "cone-02")
     assert [one["assumed"] for one in found["understood"]] == [["taken as a stud"], ["taken as an eye"]]
     code, found = asked(capsys, "1:8", "1.5 in/ft")
-    assert code == 0
+    assert (code, found["verdict"]) == (4, "not known")
     assert len(found["not_checked"]) == 6
-    answer(["bench", "mate", "1:8", "1.5 in/ft"])
-    assert capsys.readouterr().out.startswith("fits (name only; the rest not checked): ")
+    assert found["because"].endswith("names alone do not tell: the eye opens towards the stud and 5 more")
     # beside an end with dimensions nothing is left out
     code, found = asked(capsys, "1:10", EYE)
     assert code == 4

@@ -43,8 +43,9 @@ def numbered(hole: SeenHole, words: str, factor: float, below: bool = False) -> 
 def spans(holes: Sequence[SeenHole], factor: float) -> list[Shape]:
     """How far the holes lie apart at the most, across and fore and aft, as dimensions outside them."""
     points = [on_page(hole.at) for hole in holes]
-    left, right = min(points), max(points)
-    low, high = min(points, key=lambda p: (p[1], p[0])), max(points, key=lambda p: (p[1], p[0]))
+    # of several as far out, the upper and the left ones, on whose side the dimension stands
+    left, right = min(points, key=lambda p: (p[0], -p[1])), max(points)
+    low, high = min(points, key=lambda p: (p[1], p[0])), max(points, key=lambda p: (p[1], -p[0]))
     shapes: list[Shape] = []
     if right[0] - left[0] > 1e-6:
         shapes.append(Linear(left, right, (high[1] - left[1]) * factor + 12.0, "x"))

@@ -77,7 +77,7 @@ def window(room: tuple[float, float]) -> tuple[float, float]:
         ValueError: the paper has no room for the bars.
     """
     wide, high = room[0] - 2 * _EDGE, room[1] - 2 * _EDGE - FOOT
-    if wide < 170.0 or high < 2 * OVERLAP:
+    if wide < 170.0 or high < BAR_MM[0]:
         raise ValueError(f"{room[0]:g} x {room[1]:g} mm has no room for a template")
     return wide, high
 
@@ -90,13 +90,12 @@ def _name(row: int, column: int) -> str:
     return f"{chr(ord('A') + row)}{column + 1}"
 
 
-def tile_svg(drawing: ScaleDrawing, tile: Tile, of: int, foot: str) -> str:
+def tile_svg(drawing: ScaleDrawing, tile: Tile, foot: str) -> str:
     """One sheet as an ``<svg>`` element in real mm.
 
     Args:
         drawing: the drawing.
         tile: which part of it.
-        of: how many sheets there are.
         foot: one line about its data.
     """
     wide, high = tile.high[0] - tile.low[0], tile.high[1] - tile.low[1]
@@ -107,14 +106,17 @@ def tile_svg(drawing: ScaleDrawing, tile: Tile, of: int, foot: str) -> str:
         f'viewBox="0 0 {number(wide)} {number(high)}">{body(shown, 1.0, tile.low[0], tile.high[1])}</svg>'
     )
     marks = body(plain(_marks(tile, wide, high), FULL), 1.0, -_EDGE, high + _EDGE)
-    below = body(plain(_foot(tile, of, foot), FULL), 1.0, -_EDGE, FOOT - 2.0)
+    below = body(plain(_foot(tile, foot), FULL), 1.0, -_EDGE, FOOT - 2.0)
     lower = f'<g transform="translate(0 {number(high + 2 * _EDGE)})">{below}</g>'
-    return element(width, height, f"{drawing.title}, sheet {tile.name} of {of}", "", inside + marks + lower)
+    return element(width, height, f"{drawing.title}, sheet {tile.name}", "", inside + marks + lower)
 
 
 def _marks(tile: Tile, wide: float, high: float) -> list[Shape]:
     """The window's edge, and the line on which the next sheet's edge is laid; from the window's lower left corner."""
     shapes: list[Shape] = [rectangle((0.0, 0.0), (wide, high), Stroke.HATCH)]
+    # 100 mm up the page, in the white to the left of the window: a printer may stretch one way and not the other
+    shapes += [line((-2.5, 0.0), (-2.5, BAR_MM[0]), Stroke.THIN), *_joins((-2.5, 0.0), (-2.5, BAR_MM[0]))]
+    shapes.append(Text((-3.0, BAR_MM[0] / 2), "100 mm", height=1.6, align="middle", turn=90.0))
     if tile.right:
         x = wide - OVERLAP
         shapes += [line((x, 0.0), (x, high), Stroke.HIDDEN), *_joins((x, 0.0), (x, high))]
@@ -134,9 +136,9 @@ def _joins(*points: Point) -> list[Path]:
     ]
 
 
-def _foot(tile: Tile, of: int, foot: str) -> list[Plain]:
+def _foot(tile: Tile, foot: str) -> list[Plain]:
     """Bars, box and words, from the lower left corner."""
-    told = f"Sheet {tile.name}, {of} in all. Full size, 1:1: print at 100 %, never fitted to the page."
+    told = f"Sheet {tile.name}. Full size, 1:1: print at 100 %, never fitted to the page."
     return [
         *(_raised(shape, 6.0) for shape in bars(BAR_MM, BAR_INCH)),
         rectangle((112.0, 6.5), (142.0, 15.5), Stroke.THIN),

@@ -92,7 +92,8 @@ def _judged(problem: Problem, rack: int, chosen: tuple) -> Found | None:  # type
             if not together(key, inner):
                 return None
             meeting.append((before, after))
-            if interface.tested and problem.pair is not None:
+            to_make = links[at] != DIRECT and links[at] == interface.to_make
+            if interface.tested and problem.pair is not None and not to_make:
                 for two in meeting:
                     answer = problem.pair(*two)
                     if answer is None:

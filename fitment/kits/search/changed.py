@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from fitment.kits.search.build import links
 from fitment.kits.search.chains import indexed
-from fitment.kits.search.model import NO_KEY, Interface, Layout, Links, Problem, Widened
+from fitment.kits.search.model import NO_KEY, Interface, Layout, Links, Problem
+from fitment.kits.search.reasons import Widened
 
 _COLUMNS = ("inner", "outer", "cost", "length", "level", "adapters")
 

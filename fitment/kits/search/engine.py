@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bisect import insort
 
+from fitment.kits.search.merging import Meter, Pairs, Spent
 from fitment.kits.search.mixes import Candidate, Mixes
 from fitment.kits.search.model import Bound, Budget, Found, Judged, Outcome, Problem
 from fitment.kits.search.read import look_over, mix_of
-from fitment.kits.search.streams import Meter, Pairs, Spent
 
 
 def search(problem: Problem, top: int = 20, budget: Budget | None = None) -> Outcome:

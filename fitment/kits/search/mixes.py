@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from fitment.kits.search.bounds import NEVER, Bounds
 from fitment.kits.search.chains import indexed
 from fitment.kits.search.lengths import Lengths
+from fitment.kits.search.merging import Ascending, Item, Meter, Pairs
 from fitment.kits.search.model import RACK, UNKNOWN, Branch, Layout, Piece, Problem
 from fitment.kits.search.read import branch_pieces, parts_of
-from fitment.kits.search.streams import Ascending, ChainStreams, Item, Meter, Pairs
+from fitment.kits.search.streams import ChainStreams
 
 if TYPE_CHECKING:
     import numpy as np

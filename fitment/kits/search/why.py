@@ -11,27 +11,11 @@ from fitment.kits.search.chains import indexed
 from fitment.kits.search.changed import joined, joined_anywhere, widened
 from fitment.kits.search.forward import Arriving, accepted, arriving
 from fitment.kits.search.lengths import Lengths
+from fitment.kits.search.merging import Meter, Pairs, Spent
 from fitment.kits.search.mixes import Candidate, Mixes
-from fitment.kits.search.model import (
-    DIRECT,
-    NO_KEY,
-    UNKNOWN,
-    Bottleneck,
-    Budget,
-    Change,
-    Join,
-    Layout,
-    Mix,
-    OneAdapterMore,
-    OneGapMore,
-    Opening,
-    Piece,
-    Problem,
-    WhyNone,
-    Widened,
-)
+from fitment.kits.search.model import DIRECT, NO_KEY, UNKNOWN, Budget, Layout, Mix, Piece, Problem
 from fitment.kits.search.read import look_over, mix_of, parts_of
-from fitment.kits.search.streams import Meter, Pairs, Spent
+from fitment.kits.search.reasons import Bottleneck, Change, Join, OneAdapterMore, OneGapMore, Opening, WhyNone, Widened
 
 if TYPE_CHECKING:
     import numpy as np
@@ -142,8 +126,9 @@ class _Why:
         at = max((place for place, one in enumerate(come) if len(one.keys)), default=0)
         takes = accepted(layout, at)
         onward = self._mixes.side(place, way).bounds.direct[at].min(axis=(0, 1))
-        rows = indexed(layout).rows[at].of(np.array(list(takes), dtype=np.int64))
-        completing = frozenset(key for key, row in zip(takes, rows, strict=True) if onward[row] < NEVER)
+        rows = indexed(layout).rows[at]
+        of = np.minimum(rows.of(np.array(list(takes), dtype=np.int64)), rows.other)  # what takes any key stands there
+        completing = frozenset(key for key, row in zip(takes, of, strict=True) if onward[row] < NEVER)
         return Bottleneck(
             branch.name,
             layout.name,

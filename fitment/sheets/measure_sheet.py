@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 from fitment.catalogue.dictionary.lines import line_name
 from fitment.kits.kit import Kit
 from fitment.kits.measure_next import Ranked
 from fitment.kits.tasks import Task, Thing
 from fitment.sheets.paper import CAUTIONS, PaperRow, paper_row
-from fitment.sheets.paper_html import SITTING_BOXES, boxes_html, document, rows_html
+from fitment.sheets.paper_html import SITTING_BOXES, yard_html
 from fitment.sheets.paper_text import BACK, SITTING, comment, row_lines
 
 
@@ -61,8 +60,6 @@ def sheet_text(sheet: MeasureSheet) -> str:
 
 def sheet_html(sheet: MeasureSheet) -> str:
     """The page as one HTML document."""
-    body = [f'<div class="head">\n{boxes_html(SITTING_BOXES)}\n</div>']
-    for thing, rows in sheet.blocks:
-        body += [f"<p><code>{escape(_first_line(thing))}</code></p>", rows_html(rows, sheet.system)]
-    body.append(f"<p>{escape(BACK)} The numbers are the order of worth.</p>")
-    return document(sheet.title, "\n".join(body))
+    tables = [(_first_line(thing), rows) for thing, rows in sheet.blocks]
+    closing = f"{BACK} The numbers are the order of worth."
+    return yard_html(sheet.title, sheet.system, SITTING_BOXES, tables, closing=closing)

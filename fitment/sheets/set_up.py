@@ -153,8 +153,8 @@ def _fasteners(context: SheetContext) -> tuple[Block, ...]:
     headings = ("fastener", "thread, class", "spanner", "lock, new parts", "oiled or dry", "torque and its source")
     note = (
         "Spanners are those of new bolts and nuts by ISO 272, DIN 931/933/934, US inch sizes or Japanese practice of "
-        "the period: try the one at hand. Nuts of tapers on to the next slot, never back. Jam nuts last, after the toe. "
-        "The whole table once more after 50 to 100 km."
+        "the period: try the one at hand. Nuts of tapers on to the next slot, never back. Jam nuts last, after the "
+        "toe. The whole table once more after 50 to 100 km."
     )
     widths = (27, 18, 15, 25, 19, 0, 25, 11, 11)
     return (

@@ -1,23 +1,18 @@
-"""The catalogue as a book of parts: what a kit asks for, answered in few statements.
-
-Statements are built once; an answer never writes.
-"""
+"""The catalogue as a book of parts: what a kit asks for, answered in few statements. An answer never writes."""
 
 from __future__ import annotations
 
 import json
+import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import sqlalchemy as sa
-from sqlalchemy.engine import Connection
-
-from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.dictionary import dimensions_of, part_kinds
-from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle, NoSuchPart
+from fitment.catalogue.found import CameWith, CatalogueStamp, FoundPart, FoundVehicle, NoSuchPart
+from fitment.catalogue.questions import Questions, Row, asked
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
 from fitment.finding import Basis, Use
@@ -25,60 +20,47 @@ from fitment.joints.registration import Feature, Trial
 from fitment.quantity.axes import datum_of
 from fitment.quantity.show import show_quantity
 
-_EMPTY = "the catalogue is empty: import sheets first"
-# Light table clauses instead of the models: a look-up need not load the ORM. A test holds them to the models.
-PART = sa.table("part", *map(sa.column, ("id", "shop", "ref", "kind", "maker", "number", "name")))
-ITEM = sa.table("item", *map(sa.column, ("id", "shop", "ref", "part_id")))
-VEHICLE = sa.table("vehicle", *map(sa.column, ("id", "shop", "ref", "maker", "model", "years")))
-FITTED = sa.table("fitted_to", *map(sa.column, ("part_id", "vehicle_id", "position")))
-CATALOGUE = sa.table("catalogue", *map(sa.column, ("uid", "shop", "revision", "digest")))
-READING = sa.table("reading", *map(sa.column, ("id", "uid", "sitting_id")))
-SITTING = sa.table("sitting", *map(sa.column, ("id", "shop", "ref", "datum", "axes")))
-STATEMENT = sa.table("statement", *map(sa.column, ("id", "item_id", "field", "text")))
-ADOPTED = sa.table(
-    "adopted",
-    *map(sa.column, ("vehicle_id", "part_id", "item_id", "feature", "dimension")),
-    *map(sa.column, ("number", "u", "word", "unit", "basis", "gap")),
-    sa.column("hearsay", sa.Boolean),
-    sa.column("assumed", sa.Boolean),
-    *map(sa.column, ("shape", "shared", "source", "shown", "readings")),
-)
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Connection
 
-_PART = sa.select(PART).where(PART.c.ref == sa.bindparam("ref"), PART.c.shop == sa.bindparam("shop"))
+_EMPTY = "the catalogue is empty: import sheets first"
+_ADOPTED = (
+    "SELECT part_id, item_id, feature, dimension, number, u, word, unit, basis, gap, hearsay, assumed, shape, shared,"
+    " source, shown, readings FROM adopted WHERE"
+)
+_CATALOGUE = "SELECT uid, shop, revision, digest FROM catalogue"
+_PART = "SELECT id, shop, ref, kind, maker, number, name FROM part WHERE ref = :ref AND shop = :shop"
 _ITEM = (
-    sa.select(
-        ITEM,
-        PART.c.kind,
-        PART.c.name,
-        PART.c.maker,
-        PART.c.number,
-    )
-    .join(PART, ITEM.c.part_id == PART.c.id)
-    .where(ITEM.c.ref == sa.bindparam("ref"), ITEM.c.shop == sa.bindparam("shop"))
+    "SELECT item.id, item.shop, item.ref, item.part_id, part.kind, part.maker, part.number, part.name"
+    " FROM item JOIN part ON part.id = item.part_id WHERE item.ref = :ref AND item.shop = :shop"
 )
-_VEHICLE = sa.select(VEHICLE).where(VEHICLE.c.ref == sa.bindparam("ref"), VEHICLE.c.shop == sa.bindparam("shop"))
-_VALUES = sa.select(ADOPTED).where(
-    sa.or_(ADOPTED.c.part_id == sa.bindparam("part_id"), ADOPTED.c.item_id == sa.bindparam("item_id"))
-)
-_VEHICLE_VALUES = sa.select(ADOPTED).where(ADOPTED.c.vehicle_id == sa.bindparam("vehicle_id"))
+_VEHICLE = "SELECT id, shop, ref, maker, model, years FROM vehicle WHERE ref = :ref AND shop = :shop"
+_VALUES = f"{_ADOPTED} part_id = :part_id OR item_id = :item_id"
+_VEHICLE_VALUES = f"{_ADOPTED} vehicle_id = :vehicle_id"
 _OWN = (
-    sa.select(PART.c.shop, PART.c.ref, ITEM.c.shop.label("of_item"), ITEM.c.ref.label("item"))
-    .select_from(FITTED)
-    .join(PART, FITTED.c.part_id == PART.c.id)
-    .outerjoin(ITEM, ITEM.c.part_id == PART.c.id)
-    .where(FITTED.c.vehicle_id == sa.bindparam("vehicle_id"))
+    "SELECT part.shop, part.ref, item.shop AS of_item, item.ref AS item FROM fitted_to"
+    " JOIN part ON part.id = fitted_to.part_id LEFT JOIN item ON item.part_id = part.id"
+    " WHERE fitted_to.vehicle_id = :vehicle_id"
+)
+_FITTED = (
+    "SELECT DISTINCT part.shop, part.ref FROM part JOIN fitted_to ON fitted_to.part_id = part.id"
+    " JOIN vehicle ON vehicle.id = fitted_to.vehicle_id WHERE vehicle.shop = :shop AND vehicle.ref = :ref"
+    " ORDER BY part.shop, part.ref"
+)
+_PRICES = (
+    "SELECT item.shop, item.ref, statement.text FROM item JOIN statement ON statement.item_id = item.id"
+    " WHERE statement.field = 'price' ORDER BY statement.id"
 )
 _SITTINGS = (
-    sa.select(READING.c.uid, SITTING.c.shop, SITTING.c.ref, SITTING.c.datum, SITTING.c.axes)
-    .join(SITTING, READING.c.sitting_id == SITTING.c.id)
-    .where(READING.c.uid.in_(sa.bindparam("uids", expanding=True)))
-    .order_by(SITTING.c.shop, SITTING.c.ref)
+    "SELECT reading.uid, sitting.shop, sitting.ref, sitting.datum, sitting.axes FROM reading"
+    " JOIN sitting ON sitting.id = reading.sitting_id WHERE reading.uid IN ({}) ORDER BY sitting.shop, sitting.ref"
 )
-_SAID = (
-    sa.select(STATEMENT.c.field, STATEMENT.c.text)
-    .where(STATEMENT.c.item_id == sa.bindparam("item_id"))
-    .order_by(STATEMENT.c.id)
+_SAID = "SELECT field, text FROM statement WHERE item_id = :item_id ORDER BY id"
+_KNOWN_PARTS = (
+    "SELECT shop, ref, kind FROM part UNION ALL"
+    " SELECT item.shop, item.ref, part.kind FROM item JOIN part ON part.id = item.part_id"
 )
+_KNOWN_VEHICLES = "SELECT shop, ref FROM vehicle"
 
 
 def use_of(row: Any, feature: str, dimension: str) -> Use:
@@ -92,8 +74,8 @@ def use_of(row: Any, feature: str, dimension: str) -> Use:
         basis=Basis(row["basis"]),
         readings=tuple(uid[:8] for uid in json.loads(row["readings"])),
         source=row["source"],
-        hearsay=row["hearsay"],
-        assumed=row["assumed"],
+        hearsay=bool(row["hearsay"]),
+        assumed=bool(row["assumed"]),
         shape=row["shape"],
         shared=tuple((key, u) for key, u in json.loads(row["shared"])),
         shown=row["shown"],
@@ -173,33 +155,30 @@ def _cautions(name: str, stated: Mapping[str, str]) -> Iterator[str]:
 class Book:
     """Answers what a kit asks, on one connection."""
 
-    def __init__(self, connection: Connection):
-        self._connection = connection
+    def __init__(self, connection: Connection | sqlite3.Connection):
+        self._ask = Questions(connection)
 
     @cached_property
-    def _own(self) -> Any:
-        return self._connection.execute(sa.select(CATALOGUE)).one()
+    def _own(self) -> Row:
+        return self._ask.rows(_CATALOGUE)[0]
 
     def stamp(self) -> CatalogueStamp:
         """Id, revision and the digest of the readings in force and of what was decided between them."""
-        return CatalogueStamp(self._own.uid, self._own.revision, self._own.digest)
+        return CatalogueStamp(self._own["uid"], self._own["revision"], self._own["digest"])
 
     def _split(self, reference: str) -> dict[str, str]:
         shop, slash, ref = reference.rpartition("/")
-        return {"shop": shop if slash else self._own.shop, "ref": ref}
+        return {"shop": shop if slash else self._own["shop"], "ref": ref}
 
     def _no_part(self, reference: str) -> NoSuchPart:
-        parts = sa.select(PART.c.shop, PART.c.ref, PART.c.kind)
-        items = sa.select(ITEM.c.shop, ITEM.c.ref, PART.c.kind).join(PART, PART.c.id == ITEM.c.part_id)
-        rows = [row for query in (parts, items) for row in self._connection.execute(query)]
+        rows = self._ask.rows(_KNOWN_PARTS)
         fault = NoSuchPart(f"no part {reference} in the catalogue", code="ref-02")
-        fault.known = {f"{shop}/{ref}": kind for shop, ref, kind in rows}
+        fault.known = {_name(row): row["kind"] for row in rows}
         fault.mending = nearest(reference, fault.known) if rows else _EMPTY
         return fault
 
     def _no_vehicle(self, reference: str) -> NotFoundFault:
-        rows = self._connection.execute(sa.select(VEHICLE.c.shop, VEHICLE.c.ref))
-        known = [f"{shop}/{ref}" for shop, ref in rows]
+        known = [_name(row) for row in self._ask.rows(_KNOWN_VEHICLES)]
         return NotFoundFault(
             f"no vehicle {reference} in the catalogue",
             mending=nearest(reference, known) if known else _EMPTY,
@@ -213,21 +192,21 @@ class Book:
             NotFoundFault: with the nearest references.
         """
         key = self._split(reference)
-        found: Any = self._connection.execute(_PART, key).one_or_none()
+        found = self._ask.row(_PART, **key)
         is_item = found is None
-        if is_item:
-            found = self._connection.execute(_ITEM, key).one_or_none()
+        if found is None:
+            found = self._ask.row(_ITEM, **key)
         if found is None:
             raise self._no_part(reference)
-        ids = {"part_id": found.part_id if is_item else found.id, "item_id": found.id if is_item else None}
-        rows = [row._mapping for row in self._connection.execute(_VALUES, ids)]
-        name = f"{found.shop}/{found.ref}"
-        title = found.name or " ".join(filter(None, (found.maker, found.number))) or found.kind
-        stated = self._stated(found.id) if is_item else {}
+        part_id, item_id = (found["part_id"], found["id"]) if is_item else (found["id"], None)
+        rows = self._ask.rows(_VALUES, part_id=part_id, item_id=item_id)
+        name, kind = _name(found), found["kind"]
+        title = found["name"] or " ".join(filter(None, (found["maker"], found["number"]))) or kind
+        stated = self._stated(found["id"]) if is_item else {}
         cautions = tuple(_cautions(name, stated))
-        datums, open_points = self._datums(found.kind, name, rows)
-        features = features_of(found.kind, name, is_item, rows)
-        return FoundPart(name, found.kind, is_item, title, features, (*cautions, *open_points), datums, stated)
+        datums, open_points = self._datums(kind, name, rows)
+        features = features_of(kind, name, is_item, rows)
+        return FoundPart(name, kind, is_item, title, features, (*cautions, *open_points), datums, stated)
 
     def _datums(self, kind: str, name: str, rows: list[Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The datums that points in force are taken from, and cautions where they are several or axes are missing."""
@@ -239,14 +218,14 @@ class Book:
         behind = sound.union(*(json.loads(row["readings"]) for row in in_use.values()))
         if not behind:
             return (), ()
-        sittings = self._connection.execute(_SITTINGS, {"uids": sorted(behind)}).all()
-        unstated = dict.fromkeys(f"{row.shop}/{row.ref}" for row in sittings if not row.axes)
+        uids = {f"uid_{place}": uid for place, uid in enumerate(sorted(behind))}
+        sittings = self._ask.rows(_SITTINGS.format(", ".join(f":{name}" for name in uids)), **uids)
+        unstated = dict.fromkeys(_name(row) for row in sittings if not row["axes"])
         cautions = [f"{name}: sitting {one} states no axes, so that its points are not used." for one in unstated]
         datums: dict[str, str] = {}
         for row in sittings:
-            if row.uid in sound:
-                sitting = f"{row.shop}/{row.ref}"
-                datums.setdefault(datum_of(row.datum, sitting), sitting)
+            if row["uid"] in sound:
+                datums.setdefault(datum_of(row["datum"], _name(row)), _name(row))
         if len(datums) > 1:
             listed = "; ".join(f"{datum} ({sitting})" for datum, sitting in datums.items())
             cautions.append(f"{name}: its points are taken from different datums and do not go together: {listed}.")
@@ -254,7 +233,7 @@ class Book:
 
     def _stated(self, item_id: int) -> dict[str, str]:
         """The statements on an item by field; the latest holds."""
-        return {row.field: row.text for row in self._connection.execute(_SAID, {"item_id": item_id})}
+        return {row["field"]: row["text"] for row in self._ask.rows(_SAID, item_id=item_id)}
 
     def find_vehicle(self, reference: str) -> FoundVehicle:
         """The vehicle of that reference.
@@ -262,21 +241,40 @@ class Book:
         Raises:
             NotFoundFault: with the nearest references.
         """
-        row = self._connection.execute(_VEHICLE, self._split(reference)).one_or_none()
+        row = self._ask.row(_VEHICLE, **self._split(reference))
         if row is None:
             raise self._no_vehicle(reference)
-        title = " ".join(filter(None, (row.maker, row.model, row.years)))
-        name = f"{row.shop}/{row.ref}"
-        rows = [found._mapping for found in self._connection.execute(_VEHICLE_VALUES, {"vehicle_id": row.id})]
+        title = " ".join(filter(None, (row["maker"], row["model"], row["years"])))
+        name = _name(row)
+        rows = self._ask.rows(_VEHICLE_VALUES, vehicle_id=row["id"])
         datums, cautions = self._datums("vehicle", name, rows)
         features = features_of("vehicle", name, False, rows)
-        return FoundVehicle(name, title, features, cautions, datums, self._came_with(row.id))
+        return FoundVehicle(name, title, features, cautions, datums, self._own_of(row["id"]))
 
-    def _came_with(self, vehicle_id: int) -> frozenset[str]:
+    def _own_of(self, vehicle_id: int) -> frozenset[str]:
         """The parts that were fitted to a vehicle, and their items."""
-        fitted = self._connection.execute(_OWN, {"vehicle_id": vehicle_id}).all()
-        parts = {f"{row.shop}/{row.ref}" for row in fitted}
-        return frozenset(parts | {f"{row.of_item}/{row.item}" for row in fitted if row.item is not None})
+        fitted = self._ask.rows(_OWN, vehicle_id=vehicle_id)
+        items = {f"{row['of_item']}/{row['item']}" for row in fitted if row["item"] is not None}
+        return frozenset({_name(row) for row in fitted} | items)
+
+    def fitted_to(self, vehicle: str) -> list[str]:
+        """References of the parts that were fitted to a vehicle, in order.
+
+        Args:
+            vehicle: its full reference, ``NORTH/V-1``.
+        """
+        return [_name(row) for row in self._ask.rows(_FITTED, **self._split(vehicle))]
+
+    def came_with(self, vehicle: FoundVehicle) -> CameWith:
+        """What a vehicle came with: the parts that were fitted to it, their items, and what items were priced at."""
+        prices = {_name(row): row["text"] for row in self._ask.rows(_PRICES)}
+        parts = tuple(map(self.find, self.fitted_to(vehicle.name)))
+        return CameWith(parts, vehicle.own or frozenset(), prices)
+
+
+def _name(row: Row) -> str:
+    """The reference of a row that has a shop and a ref."""
+    return f"{row['shop']}/{row['ref']}"
 
 
 @contextmanager
@@ -287,9 +285,5 @@ def open_catalogue(place: str | Path | None = None) -> Iterator[Book]:
         NotFoundFault: a named file is not there.
         StorageFault: not a catalogue, newer than this program, or out of reach.
     """
-    engine = open_engine(str(place) if place is not None else None)
-    try:
-        with storage_faults(engine.url.render_as_string(hide_password=False)), engine.connect() as connection:
-            yield Book(connection)
-    finally:
-        engine.dispose()
+    with asked(str(place) if place is not None else None) as connection:
+        yield Book(connection)

@@ -17,32 +17,13 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
+from fitment.catalogue.place import as_url, default_url, not_answered, sqlite_file
 from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
 
 #: of every file of SQLite (its file format, 1.3)
 _FIRST_BYTES = b"SQLite format 3\0"
-
-
-def default_url() -> str:
-    """The URL of the user's own catalogue: FITMENT_DB, or one SQLite file in the user's data folder."""
-    given = os.environ.get("FITMENT_DB", "")
-    if given:
-        return as_url(given)
-    from platformdirs import user_data_path
-
-    return f"sqlite:///{user_data_path('fitment') / 'catalogue.sqlite'}"
-
-
-def as_url(given: str) -> str:
-    """A database URL from a URL or a plain path of a SQLite file."""
-    return given if "://" in given else f"sqlite:///{Path(given)}"
-
-
-def sqlite_file(url: str) -> Path | None:
-    """The file behind an SQLite URL; None for a server."""
-    return Path(url.removeprefix("sqlite:///")) if url.startswith("sqlite:///") else None
 
 
 def _tune(connection: Any, _record: Any) -> None:
@@ -194,10 +175,7 @@ def storage_faults(url: str) -> Iterator[None]:
     try:
         yield
     except sa.exc.DBAPIError as error:
-        first = str(error.orig).splitlines()[0] if str(error.orig) else type(error.orig).__name__
-        raise StorageFault(
-            f"the database did not answer as it should: {first}; nothing was changed", place=shown, code="db-04"
-        ) from error
+        raise not_answered(error.orig, shown) from error
     except OSError as error:
         raise StorageFault(f"{error.strerror or error}", place=shown, code="db-05") from error
 

@@ -12,7 +12,8 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.book import ADOPTED, FITTED, ITEM, PART, VEHICLE, use_of
+from fitment.catalogue.book import use_of
+from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, VEHICLE
 from fitment.catalogue.windows import Standing, State, Window, standing
 
 
@@ -173,21 +174,3 @@ def _carriers(connection: Connection, kind: str) -> dict[int, list[Carrier]]:
         title = " ".join(filter(None, (row.maker, row.model)))
         found.setdefault(row.part_id, []).append(Carrier(f"{row.shop}/{row.ref}", title, row.years, row.position))
     return found
-
-
-def fitted_to(connection: Connection, vehicle: str) -> list[str]:
-    """References of the parts that were fitted to a vehicle, in order.
-
-    Args:
-        vehicle: its full reference, ``NORTH/V-1``.
-    """
-    shop, _, ref = vehicle.rpartition("/")
-    query = (
-        sa.select(PART.c.shop, PART.c.ref)
-        .join(FITTED, FITTED.c.part_id == PART.c.id)
-        .join(VEHICLE, FITTED.c.vehicle_id == VEHICLE.c.id)
-        .where(VEHICLE.c.shop == shop, VEHICLE.c.ref == ref)
-        .distinct()
-        .order_by(PART.c.shop, PART.c.ref)
-    )
-    return [f"{row.shop}/{row.ref}" for row in connection.execute(query)]

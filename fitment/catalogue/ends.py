@@ -16,7 +16,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.book import PART
+from fitment.catalogue.tables import PART
 
 ENDS = sa.table(
     "end_summary",

@@ -1,4 +1,4 @@
-"""What a vehicle came with: the parts that were fitted to it, their items, and what items were priced at."""
+"""The book with all that is on record besides dimensions, for documents to hand over."""
 
 from __future__ import annotations
 
@@ -7,32 +7,21 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import sqlalchemy as sa
-
-from fitment.catalogue.book import ITEM, STATEMENT, Book
-from fitment.catalogue.database import open_engine, storage_faults
-from fitment.catalogue.donors import fitted_to
-from fitment.catalogue.found import CameWith, FoundVehicle
+from fitment.catalogue.book import Book
+from fitment.catalogue.database import connected
 
 if TYPE_CHECKING:
-    from fitment.catalogue.provenance import Records
+    from sqlalchemy.engine import Connection
 
-_PRICES = (
-    sa.select(ITEM.c.shop, ITEM.c.ref, STATEMENT.c.text)
-    .join(STATEMENT, STATEMENT.c.item_id == ITEM.c.id)
-    .where(STATEMENT.c.field == "price")
-    .order_by(STATEMENT.c.id)
-)
+    from fitment.catalogue.provenance import Records
 
 
 class Shelf(Book):
-    """The book that also tells what a vehicle came with."""
+    """The book that also tells what is on record of its parts."""
 
-    def came_with(self, vehicle: FoundVehicle) -> CameWith:
-        """Its parts, their items, and prices."""
-        references = fitted_to(self._connection, vehicle.name)
-        prices = {f"{row.shop}/{row.ref}": row.text for row in self._connection.execute(_PRICES)}
-        return CameWith(tuple(map(self.find, references)), vehicle.own or frozenset(), prices)
+    def __init__(self, connection: Connection):
+        super().__init__(connection)
+        self._connection = connection
 
     def records(self, references: Iterable[str], kit: str) -> Records:
         """What is on record of these vehicles, parts and items, and of earlier reports of a kit of that name."""
@@ -44,9 +33,5 @@ class Shelf(Book):
 @contextmanager
 def open_shelf(place: str | Path | None = None) -> Iterator[Shelf]:
     """The catalogue, open for questions; place and faults as for `open_catalogue`."""
-    engine = open_engine(str(place) if place is not None else None)
-    try:
-        with storage_faults(engine.url.render_as_string(hide_password=False)), engine.connect() as connection:
-            yield Shelf(connection)
-    finally:
-        engine.dispose()
+    with connected(str(place) if place is not None else None) as connection:
+        yield Shelf(connection)

@@ -12,7 +12,7 @@ from pathlib import Path
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.database import sqlite_file
+from fitment.catalogue.place import sqlite_file
 from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import Build, BuildSitting, Paper, Sitting
 from fitment.errors import NotFoundFault, StorageFault

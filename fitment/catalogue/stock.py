@@ -11,10 +11,11 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from fitment.catalogue.book import ADOPTED, FITTED, ITEM, PART, STATEMENT, VEHICLE, _cautions, features_of
+from fitment.catalogue.book import _cautions, features_of
 from fitment.catalogue.database import open_engine, storage_faults
 from fitment.catalogue.fitted import Shelf
 from fitment.catalogue.found import FoundPart
+from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, STATEMENT, VEHICLE
 
 #: ids that one statement takes: every database allows so many parameters
 _BATCH = 400

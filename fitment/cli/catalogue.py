@@ -22,8 +22,8 @@ def create(
 
     Example: fitment catalogue create --db shop.sqlite --shop NORTH
     """
-    from fitment.catalogue.database import as_url, default_url
     from fitment.catalogue.database import create as make
+    from fitment.catalogue.place import as_url, default_url
     from fitment.errors import UsageFault
 
     if not (shop.isalnum() and len(shop) <= 16):

@@ -155,7 +155,7 @@ def _made(
     from fitment.catalogue.book import Book
     from fitment.catalogue.database import open_engine, storage_faults
     from fitment.catalogue.dictionary import part_kinds
-    from fitment.catalogue.donors import Found, find_donors, fitted_to
+    from fitment.catalogue.donors import Found, find_donors
     from fitment.catalogue.windows import read_windows
     from fitment.doubt import Draws
     from fitment.kits.donor_card import rack_card
@@ -166,7 +166,7 @@ def _made(
     with storage_faults(str(engine.url)), engine.connect() as connection:
         book = Book(connection)
         target = book.find_vehicle(vehicle)
-        fitted = [book.find(reference) for reference in fitted_to(connection, target.name)]
+        fitted = [book.find(reference) for reference in book.fitted_to(target.name)]
         card = rack_card(target, fitted, limit, (wish.low, wish.high) if wish else None, Draws())
         windows = read_windows(rack, card.search, "mm")
         found = find_donors(connection, "rack", windows) if windows else Found()

@@ -42,7 +42,7 @@ def measure_next(
 
     Example: fitment measure-next kits/rescue.toml --minutes 30 --place yard --print --into yard
     """
-    from fitment.catalogue.fitted import open_shelf
+    from fitment.catalogue.book import open_catalogue
     from fitment.errors import UsageFault
     from fitment.kits.kit_file import load_kit
     from fitment.kits.measure_next import measure_next_of
@@ -56,7 +56,7 @@ def measure_next(
     if print_ and as_json:
         raise UsageFault("--print and --json are two answers", mending="ask for one of them", code="measure-02")
     asked = load_kit(kit)
-    with open_shelf(db) as book:
+    with open_catalogue(db) as book:
         told = measure_next_of(asked, book, minutes, place)
     if as_json:
         from fitment.kits.measure_next_json import measure_next_object

@@ -42,7 +42,7 @@ def steer(
 
     Example: fitment steer kits/rescue.toml kits/narrow.toml --png steering.png --db fitment-demo/catalogue.sqlite
     """
-    from fitment.catalogue.fitted import open_shelf
+    from fitment.catalogue.book import open_catalogue
     from fitment.cli.donors import toe_limit_of
     from fitment.errors import UsageFault
     from fitment.kits.donor_card import TOE_LIMIT
@@ -56,7 +56,7 @@ def steer(
         raise UsageFault("--svg and --png name one file", mending="name two files", code="steer-04")
     limit = TOE_LIMIT if toe_limit is None else toe_limit_of(toe_limit)
     asked = [load_kit(kit) for kit in kits]
-    with open_shelf(db) as book:
+    with open_catalogue(db) as book:
         comparison = compare(asked, book, limit)
     _draw(comparison, {"svg": svg, "png": png}, system, quiet)
     if as_json:

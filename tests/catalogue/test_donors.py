@@ -8,10 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy.engine import Engine
 
-from fitment.catalogue import donors
+from fitment.catalogue.book import Book
 from fitment.catalogue.dictionary import part_kinds
-from fitment.catalogue.donors import Carrier, Donor, Found, find_donors, fitted_to, nearness, sorted_out
-from fitment.catalogue.schema import Base
+from fitment.catalogue.donors import Carrier, Donor, Found, find_donors, nearness, sorted_out
 from fitment.catalogue.windows import Standing, State, Window, read_windows
 from tests.catalogue.conftest import Fill
 
@@ -132,12 +131,8 @@ def test_other_kinds_of_part_are_left_alone(racks: Engine, fill: Fill) -> None:
 def test_the_parts_of_a_vehicle_each_once(racks: Engine, fill: Fill) -> None:
     fill("rod-end,fitted to\nRE-1,V-2 left; V-2 right\n")
     with racks.connect() as connection:
-        assert fitted_to(connection, "OWN/V-2") == ["OWN/RE-1", "OWN/RK-1", "OWN/RK-2"]
-        assert fitted_to(connection, "OWN/V-3") == []
-
-
-def test_the_light_clause_names_columns_that_the_model_has() -> None:
-    assert set(donors.FITTED.c.keys()) <= set(Base.metadata.tables["fitted_to"].c.keys())
+        assert Book(connection).fitted_to("OWN/V-2") == ["OWN/RE-1", "OWN/RK-1", "OWN/RK-2"]
+        assert Book(connection).fitted_to("OWN/V-3") == []
 
 
 WINDOW = Window("body", "travel", "length", 130.0, 140.0)

@@ -15,18 +15,11 @@ from fitment.joints.registration import Setting
 from fitment.kits import turn_rules as pages
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import SIGNS
-from fitment.kits.checked_car import (
-    CheckedCar,
-    no_verdict,
-    states,
-    told_weak,
-    unless_stopped_sooner,
-    wanting,
-    why_not_solved,
-)
+from fitment.kits.checked_car import CheckedCar, unless_stopped_sooner, why_not_solved
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
 from fitment.kits.roles import SIDES
+from fitment.kits.stated import no_verdict, states, told_weak, wanting
 from fitment.kits.steering_measured import measured_sizes
 from fitment.kits.steering_sizes import result_sizes
 from fitment.kits.steering_solved import Solved

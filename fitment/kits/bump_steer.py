@@ -16,10 +16,11 @@ from fitment.joints.registration import Rule, Setting
 from fitment.kits import bump_rules as pages
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import surveyed_corner
-from fitment.kits.checked_car import CheckedCar, no_verdict, states, told_weak, wanting, why_not_solved
+from fitment.kits.checked_car import CheckedCar, why_not_solved
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
 from fitment.kits.roles import SIDES
+from fitment.kits.stated import no_verdict, states, told_weak, wanting
 from fitment.kits.steering_sizes import result_sizes
 from fitment.kits.steering_solved import Solved
 from fitment.kits.tilt_grid import SUSPENSION

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any
 
 from fitment.doubt import Draws
-from fitment.finding import Figure, Finding, Gap, Use, Verdict
+from fitment.finding import Figure, Finding, Gap, Verdict
 from fitment.joints.answering import Size, answer
 from fitment.joints.registration import Setting, missing
 from fitment.kits.assembly import Assembly
@@ -45,26 +45,6 @@ def why_not_solved(kit: Kit, assembly: Assembly, points: frozenset[str]) -> str 
     if kit.seat.position is None and kit.seat.box is None and CROSSMEMBER not in assembly.found:
         return f"the kit does not say where the rack sits: {SAY_WHERE}"
     return None
-
-
-def wanting(gaps: Iterable[Gap]) -> str:
-    """What is missing, briefly: the dimensions of one feature together."""
-    folded: dict[tuple[str, str], list[str]] = {}
-    for gap in dict.fromkeys(gaps):
-        folded.setdefault((gap.feature, gap.why), []).append(gap.dimension)
-    return "; ".join(f"{feature} {', '.join(names)}: {why}" for (feature, why), names in folded.items())
-
-
-def states(setting: Setting, name: str) -> bool:
-    """Whether the kit states a limit itself."""
-    return name in setting.limits and setting.limits[name].overridden
-
-
-def no_verdict(setting: Setting, *names: str) -> str:
-    """That a kit states no limit, and how it would."""
-    limits = [setting.limits[name] for name in names]
-    told = " and ".join(f'{limit.name} = "{limit.value:g} {limit.unit}"' for limit in limits)
-    return f"no verdict, as the kit states no limit and none has authority; {told} in [limits] would be one"
 
 
 class CheckedCar:
@@ -143,16 +123,6 @@ class CheckedCar:
         import numpy as np
 
         return int(np.count_nonzero(~np.isfinite(np.asarray(size.at(self.draws)))))
-
-
-def told_weak(sizes: Iterable[Size]) -> str:
-    """That figures rest on weak evidence; nothing where they do not."""
-    weak = {use: None for size in sizes for use in size.uses if use.hearsay or use.assumed}
-    return f"; on hearsay or assumption: {', '.join(map(_named, weak))}" if weak else ""
-
-
-def _named(use: Use) -> str:
-    return f"{use.feature} {use.dimension}"
 
 
 def unless_stopped_sooner(finding: Finding, gaps: Iterable[Gap]) -> Finding:

@@ -16,12 +16,12 @@ from fitment.kits import room_rules as pages
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import several_datums
 from fitment.kits.chain import address_of
-from fitment.kits.checked_car import no_verdict, states, wanting
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import CROSSMEMBER, other_datum, rack_place
 from fitment.kits.report import JointSummary
 from fitment.kits.rod_sizes import point_size
 from fitment.kits.roles import SIDES
+from fitment.kits.stated import no_verdict, states, wanting
 from fitment.kits.whole import Looked, WholeKitCheck
 
 #: gaps round the rack's room, and those between a knuckle's joint and its wheel, by what they are to

@@ -50,9 +50,12 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     chain = formula(lambda down, out, *at: chain_between(down, at, out), place.column, place.pinion, *place.corners)
     findings = _angles(line, place, chain, joint, setting)
     findings += _lengths(line, place, chain, joint, setting)
-    findings += [evenness(line, chain, joint, setting), *facts_of(line, joint, setting)]
-    findings[-1] = replace(findings[-1], cautions=(*findings[-1].cautions, *cautions_on(line)))
-    return Looked((JointSummary(CHECK.row, "", _TITLE, joint, tuple(map(held_back, findings))),))
+    even = evenness(line, chain, joint, setting)
+    findings += [*([even.finding] if even.finding else []), *facts_of(line, joint, setting)]
+    last = findings[-1]
+    findings[-1] = replace(last, cautions=(*last.cautions, *even.cautions, *cautions_on(line)))
+    told = (even.told,) if even.told else ()
+    return Looked((JointSummary(CHECK.row, "", _TITLE, joint, tuple(map(held_back, findings))),), told)
 
 
 CHECK = WholeKitCheck("shaft-line", look)

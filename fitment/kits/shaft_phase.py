@@ -9,7 +9,7 @@ from functools import reduce
 from typing import Any
 
 from fitment.elementwise import maximum
-from fitment.finding import Finding, Gap, Use, Verdict
+from fitment.finding import Finding, Gap, Use
 from fitment.geometry.joint_chain import (
     Chain,
     fluctuation,
@@ -25,6 +25,7 @@ from fitment.joints.spline_ends import count_of, form_of
 from fitment.joints.spline_to_spline import fixed_by
 from fitment.kits import shaft_rules as pages
 from fitment.kits.shaft_parts import Line, Member, Yoke
+from fitment.kits.stated import no_verdict, told_weak
 
 _DEGREES = 180 / math.pi
 #: in how many places a yoke goes on a profile
@@ -48,8 +49,26 @@ class Phase:
     uses: tuple[Use, ...]
 
 
-def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) -> Finding:
-    """How unevenly the line turns at the phase that can be had."""
+@dataclass(frozen=True)
+class Evenness:
+    """How evenly the line turns.
+
+    Attributes:
+        finding: against the limit that the kit states, or what is missing to tell; None where it states none.
+        told: the figures where it states none; "" else.
+        cautions: what to mind in either case.
+    """
+
+    finding: Finding | None
+    told: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) -> Evenness:
+    """How unevenly the line turns at the phase that can be had.
+
+    A figure that the kit states no limit for is told, never a pass; what keeps it from being known is a gap either way.
+    """
     code = pages.RIPPLE.code
     loose = [
         Gap(member.body.name, "centring", "a double joint without it leaves the direction of its middle piece open")
@@ -57,7 +76,7 @@ def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) 
         if member.word("joints") == "double" and member.word("centring") != "yes"
     ]
     if loose or not chain.known:
-        return missing(code, joint, [*chain.gaps, *loose], chain.uses)
+        return Evenness(missing(code, joint, [*chain.gaps, *loose], chain.uses))
     best = formula(lambda found: highest_ratio(*_crosses(line, found, _best(line, found))), chain)
     phases = [_phase(line, number, chain) for number in range(len(line.shafts))]
     gaps = [gap for phase in phases for gap in phase.off.gaps]
@@ -67,26 +86,25 @@ def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) 
         **_figures(line, chain, phases),
     }
     if gaps:
-        return with_figures(missing(code, joint, gaps, chain.uses), sizes, setting)
+        return Evenness(with_figures(missing(code, joint, gaps, chain.uses), sizes, setting))
     ratio = formula(_worst(line, phases), chain, *(phase.off for phase in phases))
     swing = formula(fluctuation, ratio)
     uses = tuple(dict.fromkeys((*swing.uses, *(use for phase in phases for use in phase.uses))))
     limit = setting.limits["shaft_ripple"]
     words = _words(line, phases, best, ratio)
-    if limit.overridden:
-        finding = answer(code, joint, formula(lambda size: limit.value - size, swing), "", setting, words)
-        told = f"{finding.because}; the kit asks for less than {100 * limit.value:.1f} %"
-        finding = replace(finding, because=told, uses=uses)
-    else:
-        finding = Finding(code, joint, Verdict.FITS, words(), uses=uses)
+    cautions = tuple(_cautions(line, phases, swing, setting))
+    if not limit.overridden:
+        weak = told_weak([replace(swing, uses=uses)])
+        return Evenness(None, f"{words()}{weak}; {no_verdict(setting, limit.name)}", cautions)
+    finding = answer(code, joint, formula(lambda size: limit.value - size, swing), "", setting, words)
+    told = f"{finding.because}; the kit asks for less than {100 * limit.value:.1f} %"
     sizes |= {
         "speed_highest": (ratio, ""),
         "speed_lowest": (formula(lambda size: 1 / size, ratio), ""),
         "fluctuation": (swing, ""),
         "single_angle": (formula(lambda size: single_angle(size) * _DEGREES, ratio), "deg"),
     }
-    finding = with_figures(finding, sizes, setting)
-    return replace(finding, cautions=tuple(_cautions(line, phases, swing, setting)))
+    return Evenness(with_figures(replace(finding, because=told, uses=uses), sizes, setting), cautions=cautions)
 
 
 def _crosses(line: Line, chain: Chain, errors: Any) -> tuple[list[Any], list[Any]]:

@@ -40,8 +40,8 @@ RIPPLE = Rule(
     code="shaft-03",
     title="phase of the forks and evenness",
     checks="How uneven the turning is at the best phase, and at the phase that the splines allow. No figure "
-    "has authority in steering: it is reported, with a caution from shaft_ripple and from phase_error on. A kit "
-    "that states shaft_ripple makes it a limit.",
+    "has authority in steering: it is told without a verdict, with a caution from shaft_ripple and from phase_error "
+    "on. A kit that states shaft_ripple makes it a limit. A phase that must be known and is not is not known.",
     formula="Each joint maps the fork's pin (in plane, across) by diag(cos b, 1) and a quarter turn, each "
     "shaft by the turn e = phase - angle between the planes of its joints; highest speed ratio = ratio of "
     "singular values of the product, lowest = 1 over it. Torque swings as widely, upside down. Step of the "

@@ -16,6 +16,7 @@ from fitment.kits.rack_place import why_not_asked
 from fitment.kits.report import JointSummary
 from fitment.kits.rod_sizes import rod_parts
 from fitment.kits.roles import SIDES
+from fitment.kits.stated import no_verdict, told_weak
 from fitment.kits.stroke_lock import OTHER, Lock, least, lock_of, wanted_lock
 from fitment.kits.whole import Looked, WholeKitCheck
 
@@ -30,16 +31,18 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     wanted = wanted_lock(kit)
     ahead = [axle.wheels[side].ahead for side in SIDES]
     lacks = tuple(dict.fromkeys([*axle.gaps, *(gap for size in ahead for gap in size.gaps)]))
-    summaries = []
+    summaries, figures = [], []
     for side in SIDES:
         joint = (f"{rack.name} bar", f"{assembly.target.name} {side} lock")
         told = [missing(pages.FIRST.code, joint, list(lacks))]
         if not lacks:
-            told = _findings(lock_of(assembly, axle, side, joint, wanted), body, setting)
+            lock = lock_of(assembly, axle, side, joint, wanted)
+            told = _findings(lock, body, setting)
+            figures += _figures(lock, body, setting)
         told += _shoulder(kit, assembly, side, joint, setting)
         title = f"{side} lock against the stops"
         summaries.append(JointSummary(f"{side}.{CHECK.row}", side, title, joint, tuple(map(held_back, told))))
-    return Looked(tuple(summaries))
+    return Looked(tuple(summaries), tuple(figures))
 
 
 CHECK = WholeKitCheck("stroke", look)
@@ -62,7 +65,10 @@ def _findings(lock: Lock, body: Feature, setting: Setting) -> list[Finding]:
     )
     if lock.stops:
         figures |= figures_of({"left_at_rack_when_knuckle_stops": (_left(lock), "mm")}, setting.draws)
-    return [replace(_first(lock, body, setting), figures=figures), _tyre(lock, setting), toggle]
+    first, tyre = _first(lock, body, setting), _tyre(lock, setting)
+    if isinstance(first, Finding):
+        return [replace(first, figures=figures), tyre, toggle]
+    return [replace(tyre, figures={**tyre.figures, **figures}, cautions=(*tyre.cautions, *first)), toggle]
 
 
 def _left(lock: Lock) -> Size:
@@ -77,46 +83,58 @@ def _short_of(lock: Lock, asked: float) -> str:
     )
 
 
-def _first(lock: Lock, body: Feature, setting: Setting) -> Finding:
-    """Which stop acts first."""
+def _first(lock: Lock, body: Feature, setting: Setting) -> Finding | tuple[str, ...]:
+    """Which stop acts first, where that can pass or fail or is not known; else the cautions on it."""
     code, reserve, ends = pages.FIRST.code, setting.limits["rack_reserve"], body.get("stop")
-    external = ends is not None and ends.word == "external"
-    uses = names(body, ("stop",))
+    external, uses = ends is not None and ends.word == "external", names(body, ("stop",))
     if not lock.stops:
-        if not external:
-            because = "the knuckles are recorded as having no stop: the rack's own is the only one"
-            return _plain(code, lock, because, lock.rack, uses, _no_words(ends))
-        why = "is external, and the knuckles are recorded as having no stop: nothing stops the bar"
-        return Finding(code, lock.joint, Verdict.DOES_NOT_FIT, f"{body.name} stop {why}", uses=uses)
-    knuckle, gap = least(lock.stops), _left(lock)
-
-    def told() -> str:
-        if gap.central >= 0:
-            return (
-                f"the knuckle's stop acts first, at {mm(knuckle.central)} of bar to the {lock.bar}, with "
-                f"{mm(gap.central)} left at the rack ({mm(lock.rack.central)} of travel)"
-            )
-        return (
-            f"the rack's stop acts first, at {mm(lock.rack.central)} of bar to the {lock.bar}, {mm(-gap.central)} "
-            f"before the knuckle's; the inner wheel stands at {lock.inner.central:.1f} deg"
-        )
-
+        if ends is None:
+            return missing(code, lock.joint, [body.gap("stop")])
+        if external:
+            why = "is external, and the knuckles are recorded as having no stop: nothing stops the bar"
+            return Finding(code, lock.joint, Verdict.DOES_NOT_FIT, f"{body.name} stop {why}", uses=uses)
+        if not lock.rack.known:
+            return missing(code, lock.joint, list(lock.rack.gaps), lock.rack.uses)
+        because = "the knuckles are recorded as having no stop: the rack's own is the only one"
+        return Finding(code, lock.joint, Verdict.FITS, because, uses=(*lock.rack.uses, *uses))
+    gap = _left(lock)
     if external or reserve.overridden:
         asks = reserve.value if reserve.overridden else 0.0
         asked = "the rack has no stop of its own" if external else f"{mm(asks)} left at the rack is asked"
         margin = formula(lambda left: left - asks, gap)
-        finding = answer(code, lock.joint, margin, "mm", setting, lambda: f"{told()}; {asked}")
+        finding = answer(code, lock.joint, margin, "mm", setting, lambda: f"{_acts(lock)}; {asked}")
         return replace(finding, uses=tuple(dict.fromkeys((*finding.uses, *uses))), cautions=_no_words(ends))
-    return _plain(code, lock, told() if gap.known else "", gap, uses, (*_no_words(ends), *_shock(gap, setting)))
+    if not gap.known:
+        return missing(code, lock.joint, list(gap.gaps), gap.uses)
+    cautions = (*_no_words(ends), *_shock(gap, setting))
+    if ends is None and spread(gap, setting.draws)[0] <= 0:
+        # a rack without a stop of its own must not come first
+        lacks = missing(code, lock.joint, [body.gap("stop")], gap.uses)
+        return replace(lacks, because=f"{_acts(lock)}, and {lacks.because}", cautions=cautions)
+    return cautions
 
 
-def _plain(
-    code: str, lock: Lock, because: str, size: Size, uses: tuple[Use, ...], cautions: tuple[str, ...]
-) -> Finding:
-    """A finding that holds no margin against a limit: what it says is known, or what is missing for it."""
-    if not size.known:
-        return missing(code, lock.joint, list(size.gaps), size.uses)
-    return Finding(code, lock.joint, Verdict.FITS, because, uses=(*size.uses, *uses), cautions=cautions)
+def _acts(lock: Lock) -> str:
+    """Which stop acts first, in words."""
+    knuckle, gap = least(lock.stops), _left(lock)
+    if gap.central >= 0:
+        return (
+            f"the knuckle's stop acts first, at {mm(knuckle.central)} of bar to the {lock.bar}, with "
+            f"{mm(gap.central)} left at the rack ({mm(lock.rack.central)} of travel)"
+        )
+    return (
+        f"the rack's stop acts first, at {mm(lock.rack.central)} of bar to the {lock.bar}, {mm(-gap.central)} "
+        f"before the knuckle's; the inner wheel stands at {lock.inner.central:.1f} deg"
+    )
+
+
+def _figures(lock: Lock, body: Feature, setting: Setting) -> list[str]:
+    """What is told of the stops where nothing is held against it."""
+    past = lock.toggle.known and lock.toggle.central <= 0
+    if past or isinstance(_first(lock, body, setting), Finding):
+        return []
+    weak = told_weak([_left(lock)])
+    return [f"at {lock.side} lock {_acts(lock)}{weak}; {no_verdict(setting, 'rack_reserve')}"]
 
 
 def _no_words(ends: Use | None) -> tuple[str, ...]:

@@ -26,7 +26,9 @@ FIRST = Rule(
     checks="Whether the rack or the knuckle stops the wheels, and how much travel is left at the rack when the "
     "knuckle does. A rack that has no stop of its own (external) must not come first.",
     formula="Gap = rack travel - least of x(stop-in of the inner knuckle), x(stop-out of the outer one), at the bar. "
-    "Margin: gap - rack_reserve where the kit states rack_reserve, or where the rack's stop is external; else figures.",
+    "Margin: gap - rack_reserve where the kit states rack_reserve, or where the rack's stop is external; else the "
+    "figures are told without a verdict. Not known where the rack may come first and nobody recorded what ends its "
+    "travel.",
     source="One off-road maker's manual asks for 1/8 in left at the rack when the knuckle's stop is hit (second "
     "hand). Which stop a car was designed to meet first: no source found.",
     limits="rack_reserve, where it is asked.",

@@ -122,6 +122,13 @@ class Shelf(Book):
 
 
 def run(book: Book, text: str = KIT) -> Report:
+    """The report; a kit of these tests that states no limits states one of its ripple that none of them passes."""
+    text = text if "[limits]" in text else f"{text}[limits]\nshaft_ripple = 2.0\n"
+    return told(book, text)
+
+
+def told(book: Book, text: str = KIT) -> Report:
+    """The report of the kit as it is written."""
     kinds = {kind.name: kind.kind for kind in (thread_kind(), stud_kind())}
     return check(read_kit(text.encode(), "kit.toml", None), book, Draws(2000), kinds)
 
@@ -172,7 +179,7 @@ def test_a_line_that_fits_with_its_numbers() -> None:
         "25.14 mm is left to close, 24.86 mm is left to open; 8.00 mm is asked each way, 5.00 mm of it for movement",
         "the speed of the pinion swings between 0.941 and 1.063 of the wheel's, 12.2 % twice a turn, and the torque as "
         "widely; the best phase leaves 12.2 %; the yokes of the intermediate shaft go on in steps of 10 deg, "
-        "up to 5.0 deg off the best phase",
+        "up to 5.0 deg off the best phase; the kit asks for less than 200.0 %",
     ]
     assert because[4:6] == [
         "2 joints want 0 support bearings, and 0 are recorded",
@@ -349,6 +356,22 @@ def test_ripple_has_a_limit_only_where_the_kit_states_one() -> None:
     assert any("the kit asks for less than 10.0 %" in each.because for each in summary.findings)
 
 
+def test_ripple_without_a_limit_is_told_and_gets_no_verdict() -> None:
+    book = notched(Shelf())
+    book.add("NORTH/IS-1 body", phase=51.52 + 90.0)
+    report = told(book)
+    assert not [each for each in report.findings if each.rule == "shaft-03"]
+    (line_told,) = [each for each in report.not_checked if each.startswith("angles, phase and slip")]
+    assert "the speed of the pinion swings between 0.919 and 1.088 of the wheel's, 16.9 % twice a turn" in line_told
+    assert line_told.endswith(
+        "no verdict, as the kit states no limit and none has authority; shaft_ripple = 0.125 in [limits] would be one"
+    )
+    assert "The forks of the intermediate shaft are 90 deg off their best phase, over 45 deg." in report.cautions
+    # what must be known for it and is not is a gap all the same
+    book.take("NORTH/IS-1 body", "phase")
+    assert ("shaft-03", NOT_KNOWN) in [(each.rule, each.verdict) for each in told(book).findings]
+
+
 def test_forks_ninety_degrees_out_of_phase() -> None:
     book = notched(Shelf())
     book.add("NORTH/IS-1 body", phase=51.52)
@@ -359,8 +382,9 @@ def test_forks_ninety_degrees_out_of_phase() -> None:
     wrong = one(book, "shaft-03")
     # the published case 90 degrees out: 0.918891158
     assert wrong.figures["speed_lowest"].value == pytest.approx(0.918891158, abs=1e-6)
-    assert "The forks of the intermediate shaft are 90 deg off their best phase, over 45 deg." in wrong.cautions
-    assert any(caution == "The speed swings by 16.9 % twice a turn, more than 12.5 %." for caution in wrong.cautions)
+    assert "The forks of the intermediate shaft are 90 deg off their best phase, over 45 deg." in cautions(line(book))
+    stated = line(book, f"{KIT}[limits]\nshaft_ripple = 0.125\n")
+    assert "The speed swings by 16.9 % twice a turn, more than 12.5 %." in cautions(stated)
     # forks half a turn on are the same forks
     book.change("NORTH/IS-1 body", "phase", value=51.52 - 180.0)
     assert one(book, "shaft-03").figures["phase_error"].value == pytest.approx(0.0, abs=1e-2)

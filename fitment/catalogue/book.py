@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import Connection
 
 _EMPTY = "the catalogue is empty: import sheets first"
-_ADOPTED = (
+ADOPTED_VALUES = (
     "SELECT part_id, item_id, feature, dimension, number, u, word, unit, basis, gap, hearsay, assumed, shape, shared,"
     " source, shown, readings FROM adopted WHERE"
 )
@@ -35,8 +35,8 @@ _ITEM = (
     " FROM item JOIN part ON part.id = item.part_id WHERE item.ref = :ref AND item.shop = :shop"
 )
 _VEHICLE = "SELECT id, shop, ref, maker, model, years FROM vehicle WHERE ref = :ref AND shop = :shop"
-_VALUES = f"{_ADOPTED} part_id = :part_id OR item_id = :item_id"
-_VEHICLE_VALUES = f"{_ADOPTED} vehicle_id = :vehicle_id"
+_VALUES = f"{ADOPTED_VALUES} part_id = :part_id OR item_id = :item_id"
+_VEHICLE_VALUES = f"{ADOPTED_VALUES} vehicle_id = :vehicle_id"
 _OWN = (
     "SELECT part.shop, part.ref, item.shop AS of_item, item.ref AS item FROM fitted_to"
     " JOIN part ON part.id = fitted_to.part_id LEFT JOIN item ON item.part_id = part.id"
@@ -144,7 +144,7 @@ def features_of(kind: str, name: str, is_item: bool, rows: list[Any]) -> dict[st
     return made
 
 
-def _cautions(name: str, stated: Mapping[str, str]) -> Iterator[str]:
+def state_cautions(name: str, stated: Mapping[str, str]) -> Iterator[str]:
     """What is stated of an item's state that no dimension shows."""
     if stated.get("condition") == "worn":
         yield f"{name} is recorded as worn: have it looked at before it is used."
@@ -203,7 +203,7 @@ class Book:
         name, kind = _name(found), found["kind"]
         title = found["name"] or " ".join(filter(None, (found["maker"], found["number"]))) or kind
         stated = self._stated(found["id"]) if is_item else {}
-        cautions = tuple(_cautions(name, stated))
+        cautions = tuple(state_cautions(name, stated))
         datums, open_points = self._datums(kind, name, rows)
         features = features_of(kind, name, is_item, rows)
         return FoundPart(name, kind, is_item, title, features, (*cautions, *open_points), datums, stated)

@@ -7,21 +7,19 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any
 
-import sqlalchemy as sa
-
-from fitment.catalogue.book import _cautions, features_of
-from fitment.catalogue.database import open_engine, storage_faults
-from fitment.catalogue.fitted import Shelf
+from fitment.catalogue.book import ADOPTED_VALUES, Book, features_of, state_cautions
 from fitment.catalogue.found import FoundPart
-from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, STATEMENT, VEHICLE
+from fitment.catalogue.questions import Row, asked
 
-#: ids that one statement takes: every database allows so many parameters
+#: values that one statement takes: every database allows so many parameters
 _BATCH = 400
-
-_VEHICLES = sa.select(FITTED.c.part_id, FITTED.c.position, VEHICLE.c.shop, VEHICLE.c.ref).join(
-    VEHICLE, FITTED.c.vehicle_id == VEHICLE.c.id
+_PARTS = "SELECT id, shop, ref, kind, maker, number, name FROM part WHERE kind IN ({})"
+_ITEMS = "SELECT id, shop, ref, part_id FROM item WHERE part_id IN ({})"
+_STATED = "SELECT item_id, field, text FROM statement WHERE item_id IN ({}) ORDER BY id"
+_FITTED = (
+    "SELECT fitted_to.part_id, fitted_to.position, vehicle.shop, vehicle.ref FROM fitted_to"
+    " JOIN vehicle ON vehicle.id = fitted_to.vehicle_id WHERE fitted_to.part_id IN ({})"
 )
 
 
@@ -44,81 +42,62 @@ class Stocked:
     fitted: tuple[tuple[str, str], ...]
 
 
-class Stock(Shelf):
+class Stock(Book):
     """The book that also lists all that it has of some kinds."""
 
     def of_kinds(self, kinds: Collection[str]) -> tuple[Stocked, ...]:
         """Every part of these kinds and every item of them, by name."""
-        parts = {row.id: row for row in self._connection.execute(sa.select(PART).where(PART.c.kind.in_(kinds)))}
-        items = [
-            row
-            for ids in _batches(parts)
-            for row in self._connection.execute(sa.select(ITEM).where(ITEM.c.part_id.in_(ids)))
+        parts = {row["id"]: row for row in self._all(_PARTS, kinds)}
+        items = list(self._all(_ITEMS, parts))
+        ids = [row["id"] for row in items]
+        of_part, of_item = self._adopted("part_id", parts), self._adopted("item_id", ids)
+        fitted: dict[int, list[tuple[str, str]]] = {}
+        for row in self._all(_FITTED, parts):
+            fitted.setdefault(row["part_id"], []).append((f"{row['shop']}/{row['ref']}", row["position"]))
+        stated: dict[int, dict[str, str]] = {}
+        for row in self._all(_STATED, ids):
+            stated.setdefault(row["item_id"], {})[row["field"]] = row["text"]
+        found = [
+            Stocked(
+                self._made(row, row, of_part.get(at, []), {}), _name(row), True, "", tuple(sorted(fitted.get(at, [])))
+            )
+            for at, row in parts.items()
         ]
-        of_part = self._adopted(ADOPTED.c.part_id, parts)
-        of_item = self._adopted(ADOPTED.c.item_id, [row.id for row in items])
-        stated = self._all_stated([row.id for row in items])
-        fitted = self._fitted(parts)
-        found = [self._stocked(row, row, of_part.get(row.id, []), {}, fitted, True) for row in parts.values()]
         for row in items:
-            part, own = parts[row.part_id], of_item.get(row.id, [])
-            rows = [*of_part.get(part.id, []), *own]
-            found.append(self._stocked(row, part, rows, stated.get(row.id, {}), fitted, bool(own)))
+            part, own, said = parts[row["part_id"]], of_item.get(row["id"], []), stated.get(row["id"], {})
+            made = self._made(row, part, [*of_part.get(part["id"], []), *own], said)
+            where = tuple(sorted(fitted.get(part["id"], [])))
+            found.append(Stocked(made, _name(part), bool(own), said.get("price", ""), where))
         return tuple(sorted(found, key=lambda one: one.part.name))
 
-    def _stocked(
-        self,
-        row: Any,
-        part: Any,
-        rows: list[Any],
-        stated: Mapping[str, str],
-        fitted: Mapping[int, tuple[tuple[str, str], ...]],
-        own_readings: bool,
-    ) -> Stocked:
-        name, design, is_item = f"{row.shop}/{row.ref}", f"{part.shop}/{part.ref}", row is not part
-        title = part.name or " ".join(filter(None, (part.maker, part.number))) or part.kind
-        datums, open_points = self._datums(part.kind, name, rows)
-        features = features_of(part.kind, name, is_item, rows)
-        cautions = (*_cautions(name, stated), *open_points)
-        made = FoundPart(name, part.kind, is_item, title, features, cautions, datums, dict(stated))
-        return Stocked(made, design, own_readings, stated.get("price", ""), fitted.get(part.id, ()))
+    def _made(self, row: Row, part: Row, rows: list[Row], stated: Mapping[str, str]) -> FoundPart:
+        """The part, or an item of it, as `find` gives it."""
+        name, kind = _name(row), part["kind"]
+        title = part["name"] or " ".join(filter(None, (part["maker"], part["number"]))) or kind
+        datums, open_points = self._datums(kind, name, rows)
+        features = features_of(kind, name, row is not part, rows)
+        cautions = (*state_cautions(name, stated), *open_points)
+        return FoundPart(name, kind, row is not part, title, features, cautions, datums, dict(stated))
 
-    def _adopted(self, column: Any, ids: Collection[int]) -> dict[int, list[Any]]:
-        found: dict[int, list[Any]] = {}
-        for some in _batches(ids):
-            for row in self._connection.execute(sa.select(ADOPTED).where(column.in_(some))):
-                found.setdefault(row._mapping[column.name], []).append(row._mapping)
+    def _adopted(self, column: str, ids: Collection[int]) -> dict[int, list[Row]]:
+        found: dict[int, list[Row]] = {}
+        for row in self._all(f"{ADOPTED_VALUES} {column} IN ({{}})", ids):
+            found.setdefault(row[column], []).append(row)
         return found
 
-    def _all_stated(self, ids: Collection[int]) -> dict[int, dict[str, str]]:
-        """The latest statements by item and field."""
-        found: dict[int, dict[str, str]] = {}
-        for some in _batches(ids):
-            said = sa.select(STATEMENT).where(STATEMENT.c.item_id.in_(some)).order_by(STATEMENT.c.id)
-            for row in self._connection.execute(said):
-                found.setdefault(row.item_id, {})[row.field] = row.text
-        return found
-
-    def _fitted(self, ids: Collection[int]) -> dict[int, tuple[tuple[str, str], ...]]:
-        found: dict[int, list[tuple[str, str]]] = {}
-        for some in _batches(ids):
-            for row in self._connection.execute(_VEHICLES.where(FITTED.c.part_id.in_(some))):
-                found.setdefault(row.part_id, []).append((f"{row.shop}/{row.ref}", row.position))
-        return {part: tuple(sorted(where)) for part, where in found.items()}
+    def _all(self, statement: str, values: Collection[int] | Collection[str]) -> Iterator[Row]:
+        """The rows of a statement for any number of values."""
+        rest = iter(sorted(values))
+        while some := {f"at_{place}": value for place, value in enumerate(islice(rest, _BATCH))}:
+            yield from self._ask.rows(statement.format(", ".join(f":{name}" for name in some)), **some)
 
 
-def _batches(ids: Collection[int]) -> Iterator[list[int]]:
-    rest = iter(sorted(ids))
-    while some := list(islice(rest, _BATCH)):
-        yield some
+def _name(row: Row) -> str:
+    return f"{row['shop']}/{row['ref']}"
 
 
 @contextmanager
 def open_stock(place: str | Path | None = None) -> Iterator[Stock]:
     """The catalogue, open for a search; place and faults as for `open_catalogue`."""
-    engine = open_engine(str(place) if place is not None else None)
-    try:
-        with storage_faults(engine.url.render_as_string(hide_password=False)), engine.connect() as connection:
-            yield Stock(connection)
-    finally:
-        engine.dispose()
+    with asked(str(place) if place is not None else None) as connection:
+        yield Stock(connection)

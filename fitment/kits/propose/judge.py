@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -11,7 +11,7 @@ from fitment.catalogue.stock import Stocked
 from fitment.doubt import Draws
 from fitment.finding import Finding, Gap, Verdict, worst
 from fitment.joints.limits import default_limits
-from fitment.joints.registration import JointKind, Setting
+from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly, assemble
 from fitment.kits.chain import placed_joins
 from fitment.kits.check import check, weighed
@@ -36,6 +36,14 @@ _FRESH = 25
 
 
 @dataclass(frozen=True)
+class Want:
+    """What a length would have to be set beyond what it can: by how many mm, longer or shorter."""
+
+    by: float
+    way: str
+
+
+@dataclass(frozen=True)
 class Rests:
     """One answer of `check` on a mix.
 
@@ -44,12 +52,14 @@ class Rests:
         level: index in `LEVELS`; None where it does not fit.
         gaps: what it lacks, (feature, dimension).
         addresses: of the parts that it rests on; None where it may rest on any.
+        want: what was forgiven it.
     """
 
     title: str
     level: int | None
     gaps: frozenset[tuple[str, str]]
     addresses: frozenset[str] | None
+    want: Want | None = None
 
 
 class StockBook:
@@ -81,13 +91,12 @@ class Judge:
 
     Args:
         book: the parts.
-        kinds: joint kinds; None for all that are registered.
         samples: of each value; None for the usual number.
     """
 
-    def __init__(self, book: StockBook, kinds: Mapping[str, JointKind] | None = None, samples: int | None = None):
+    def __init__(self, book: StockBook, samples: int | None = None):
         self.book, self._samples = book, samples
-        self._memory = Memory(kinds)
+        self._memory = Memory()
         self._limits = default_limits()
         self._draws, self._asked = self.draws(), 0
         self._last: tuple[Kit, Assembly] | None = None
@@ -105,12 +114,15 @@ class Judge:
         self._last = (kit, assembly)
         return self._memory.looking(row, kit, assembly, setting)
 
-    def rests(self, named: Named, level: int, unknown: int) -> list[Rests]:
+    def rests(
+        self, named: Named, admits: Callable[[int | None], bool], unknown: int, forgiven: str = ""
+    ) -> list[Rests]:
         """The answers of `check` on a mix, up to the first that keeps it from being proposed.
 
         Args:
-            level: the worst level allowed.
+            admits: whether something of a level may be in a kit.
             unknown: how many readings it may lack.
+            forgiven: module of a check of the whole kit of which a length out of reach is noted and let pass.
         """
         self._refresh()
         rows: list[tuple[WholeKitRow, Kit, Assembly, Setting]] = []
@@ -130,20 +142,23 @@ class Judge:
             for joint in report.joints
         ]
         for row, kit, assembly, setting in sorted(rows, key=lambda one: one[0].module in _COSTLY):
-            if _too_bad(found, level, unknown):
+            if _too_bad(found, admits, unknown):
                 break
             if row.module not in _FIGURES:
-                found += self._row(row, kit, assembly, setting)
+                found += self._row(row, kit, assembly, setting, row.module == forgiven)
         return found
 
-    def _row(self, row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -> list[Rests]:
+    def _row(self, row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting, forgiven: bool) -> list[Rests]:
         looked = self._memory.looking(row, kit, assembly, setting)
         at = self._addresses(self._memory.answers[row.title].asked)
         found = []
         for summary in looked.summaries:
             findings = tuple(map(weighed, summary.findings))
-            level = level_of(worst(finding.verdict for finding in findings))
-            found.append(Rests(summary.title, level, gaps_of(findings), at))
+            wants = [_want(finding) for finding in findings if finding.verdict is Verdict.DOES_NOT_FIT]
+            want = wants[0] if forgiven and len(wants) == 1 else None
+            kept = [finding for finding in findings if want is None or finding.verdict is not Verdict.DOES_NOT_FIT]
+            level = level_of(worst(finding.verdict for finding in kept)) if kept else 0
+            found.append(Rests(summary.title, level, gaps_of(kept), at, want))
         return found
 
     def toe(self) -> float | None:
@@ -225,9 +240,18 @@ def _not_now(row: WholeKitRow, kit: Kit, assembly: Assembly, setting: Setting) -
     return Looked()
 
 
-def _too_bad(found: Sequence[Rests], level: int, unknown: int) -> bool:
+def _want(finding: Finding) -> Want | None:
+    """How far a length is out of reach, doubt included; None of any other finding."""
+    left = [finding.figures.get(f"range_left_{way}") for way in ("out", "in")]
+    if finding.margin is None or finding.margin.unit != "mm" or None in left:
+        return None
+    out, back = (figure.value for figure in left if figure is not None)
+    return Want(-finding.margin.low, "longer" if out < back else "shorter")
+
+
+def _too_bad(found: Sequence[Rests], admits: Callable[[int | None], bool], unknown: int) -> bool:
     gaps = {gap for one in found for gap in one.gaps}
-    return len(gaps) > unknown or any(one.level is None or one.level > level for one in found)
+    return len(gaps) > unknown or not all(admits(one.level) for one in found)
 
 
 def level_of(verdict: Verdict) -> int | None:

@@ -66,7 +66,7 @@ def rod_lengths(stock: Sequence[Stocked]) -> dict[tuple[str, str], tuple[float, 
         if one.part.kind == "inner-joint" and not one.part.is_item:
             for vehicle in dict.fromkeys(vehicle for vehicle, _ in one.fitted):
                 joints.setdefault(vehicle, []).append(one)
-    found = {}
+    found: dict[tuple[str, str], tuple[float, str]] = {}
     for one in stock:
         length = one.part.features["body"].get("length") if one.part.kind == "tie-rod" else None
         if length is None or one.part.is_item or length.hearsay or length.assumed:

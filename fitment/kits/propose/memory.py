@@ -196,8 +196,8 @@ def _once(check: Callable[[Feature, Feature, Setting], list[Finding]]) -> Callab
 class Memory:
     """What the rules said so far, under one set of limits."""
 
-    def __init__(self, kinds: Mapping[str, JointKind] | None = None) -> None:
-        self.kinds: Mapping[str, JointKind] = _Remembered(joint_kinds() if kinds is None else kinds)
+    def __init__(self) -> None:
+        self.kinds: Mapping[str, JointKind] = _Remembered(joint_kinds())
         #: what was found of the mix asked last, by row title
         self.answers: dict[str, Answered] = {}
         self._roots: dict[Hashable, _Node] = {}

@@ -12,7 +12,7 @@ from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.stock import Stocked
 from fitment.joints.kinds import joint_kinds
 from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, ways
-from fitment.kits.propose.judge import Judge, Rests
+from fitment.kits.propose.judge import Judge, Rests, Want
 from fitment.kits.propose.keys import Keys, by_address
 from fitment.kits.propose.kit_of import Adapter, Meeting, Named, kit_of, meetings
 from fitment.kits.propose.ledger import Entry, Tally, entries_of_report
@@ -38,20 +38,30 @@ Lengths = Mapping[tuple[str, str], tuple[float, str]]
 
 @dataclass(frozen=True)
 class Allowed:
-    """What a proposal may have: adapters, readings that it lacks, and the worst level (`judge.LEVELS`)."""
+    """What a proposal may have: so many adapters, so many readings that it lacks, work or none."""
 
     adapters: int
     unknown: int
-    level: int
+    no_work: bool = False
+
+    @property
+    def level(self) -> int:
+        """The worst level, by `judge.LEVELS`."""
+        return 2 if self.unknown else 0 if self.no_work else 1
+
+    def admits(self, level: int | None) -> bool:
+        """Whether something of this level may be in a kit."""
+        return level is not None and level <= self.level and not (self.no_work and level == 1)
 
 
 @dataclass(frozen=True)
 class Proposed:
-    """A mix that passed: what it names, all that its ledger says, and what it lacks."""
+    """A mix that passed: what it names, all that its ledger says, what it lacks, what was forgiven it."""
 
     named: Named
     entries: tuple[Entry, ...]
     gaps: frozenset[tuple[str, str]]
+    wants: tuple[Want, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -74,6 +84,7 @@ class Query:
         lengths: of rods with their inner joints (`kit_of.rod_lengths`).
         allowed: what a kit may have.
         keep: references that every kit must name.
+        forgiven: module of a check of the whole kit of which too short or too long is noted and let pass; "" for none.
         candidates: by place of a `Piece`, in the order of the search's numbers.
         left_out: what no kit of this target has, and why.
         passed: by `Mix.order`, the mixes that passed.
@@ -87,6 +98,7 @@ class Query:
     lengths: Lengths
     allowed: Allowed
     keep: tuple[str, ...] = ()
+    forgiven: str = ""
     candidates: dict[str, list[Candidate]] = field(default_factory=dict)
     left_out: list[str] = field(default_factory=list)
     passed: dict[tuple[int, ...], Proposed] = field(default_factory=dict)
@@ -96,6 +108,12 @@ class Query:
         self.keys = Keys(self.shelf.tried)
         self._links: dict[str, list[_Link]] = {}
         self._adapters = self.shelf.adapters() if self.allowed.adapters else []
+
+    def again(self, allowed: Allowed, forgiven: str = "") -> Query:
+        """The same question with more allowed."""
+        return Query(
+            self.target, self.shelf, self.judge, self.tally, self.lengths, allowed, keep=self.keep, forgiven=forgiven
+        )
 
     def problem(self) -> Problem | None:
         """The problem; None where there is no rack or the car has no knuckles on record (`left_out` says)."""
@@ -180,7 +198,7 @@ class Query:
         kinds = [self.shelf.by_name[name].part.kind for name in self.keep]
         must = {name for name, kind in zip(self.keep, kinds, strict=True) if kind in place.kinds and _one_place(kind)}
         fitting = [one for one in found if must <= {*one.references, *(design for _, design in one.designs)}]
-        return [one for one in fitting if (level := self._state(one)) is not None and level <= self.allowed.level]
+        return [one for one in fitting if self.allowed.admits(self._state(one))]
 
     def _state(self, one: Candidate) -> int | None:
         return self.judge.state(self._named([one]))
@@ -234,13 +252,13 @@ class Query:
             return 0
         both = [self.candidates[piece.place][piece.at] for piece in (first, second)]
         level = self.judge.pair(self._named(both))
-        return level if level is not None and level <= self.allowed.level else None
+        return level if self.allowed.admits(level) else None
 
     def _whole(self, mix: Mix) -> Judged:
         """What `check` says of the whole kit, and what that adds to its ledger."""
         named, pieces = self.named(mix), self._pieces(mix)
-        rests = self.judge.rests(named, self.allowed.level, self.allowed.unknown)
-        worst = [one for one in rests if one.level is None or one.level > self.allowed.level]
+        rests = self.judge.rests(named, self.allowed.admits, self.allowed.unknown, self.forgiven)
+        worst = [one for one in rests if not self.allowed.admits(one.level)]
         gaps = frozenset(gap for one in rests for gap in one.gaps)
         if worst or len(gaps) > self.allowed.unknown:
             lacking = [one for one in rests if one.gaps]
@@ -252,7 +270,8 @@ class Query:
             return Judged(None)
         report = self.judge.report_of(kit_of(named))
         entries = entries_of_report(report, self.judge.toe(), len(gaps))
-        self.passed[mix.order] = Proposed(named, (*self._entries(named), *entries), gaps)
+        wants = tuple(one.want for one in rests if one.want is not None)
+        self.passed[mix.order] = Proposed(named, (*self._entries(named), *entries), gaps, wants)
         level = max((one.level or 0 for one in rests), default=0)
         because = _because([one for one in rests if one.level == level], pieces) if level else None
         return Judged(level, sum(entry.cost for entry in entries), because)

@@ -14,8 +14,11 @@ def figures(context: SheetContext) -> tuple[Drawing, ...]:
 
     if not plotted(context.comparison):
         return ()
-    text = steer_plots(context.comparison, "svg", context.system).decode()
-    svg = _fitted(text[text.index("<svg") :], *context.paper.room_landscape)
+    wide, high = context.paper.room_landscape
+    # a little larger than the room, so that there is more of the curves and less of the letters
+    size = (wide / _LETTERS, (high - _ABOVE) / _LETTERS)
+    text = steer_plots(context.comparison, "svg", context.system, size).decode()
+    svg = _fitted(text[text.index("<svg") :], wide, high)
     # what says who made it and when is no picture
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)
     return (
@@ -29,8 +32,8 @@ def figures(context: SheetContext) -> tuple[Drawing, ...]:
     )
 
 
-#: height that title and description take, mm
-_ABOVE = 22.0
+#: height that title and description take, mm, and how large the letters of the curves are printed
+_ABOVE, _LETTERS = 22.0, 0.85
 
 
 def _fitted(svg: str, width: float, height: float) -> str:

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     Columns = Sequence[tuple[str, Steered]]
 
-#: A4 landscape, inches; dots per inch of a PNG
-_PAPER, _DOTS = (11.69, 8.27), 150
+#: A4 landscape, mm; dots per inch of a PNG
+_PAPER, _DOTS = (297.0, 210.0), 150
 
 #: left edge of title, legend and foot, as a share of the page
 _LEFT = 0.045
@@ -108,6 +108,9 @@ _PLOTS = (
 #: of a plot's width, on its right, for the letters; of its height, between two of them
 _ROOM, _APART = 0.1, 0.075
 
+#: mm between the two rows of plots: axis, title and what to look for
+_ROWS = 34.0
+
 #: plots that are drawn to the same scale, to be compared with each other
 _SAME_SCALE = ("toe-left", "toe-right")
 
@@ -139,13 +142,14 @@ def plotted(comparison: Comparison) -> bool:
     return bool(_curves(lettered(comparison)))
 
 
-def steer_plots(comparison: Comparison, form: str, system: str) -> bytes:
+def steer_plots(comparison: Comparison, form: str, system: str, size: tuple[float, float] = _PAPER) -> bytes:
     """The page as the bytes of a file.
 
     Args:
         comparison: what to draw; it is `plotted`.
         form: "svg" or "png".
         system: "mm" or "inch".
+        size: width and height of the picture, mm; letters are as large on any.
     """
     import matplotlib.style
 
@@ -153,7 +157,7 @@ def steer_plots(comparison: Comparison, form: str, system: str) -> bytes:
     out = io.BytesIO()
     # what a user has in a matplotlibrc does not change the page
     with matplotlib.style.context(["default", _SETTINGS]):
-        _page(comparison, system).savefig(out, format=form, dpi=_DOTS, metadata=metadata)
+        _page(comparison, system, size).savefig(out, format=form, dpi=_DOTS, metadata=metadata)
     return out.getvalue()
 
 
@@ -168,12 +172,12 @@ def _curves(columns: Columns) -> list[str]:
     return found
 
 
-def _page(comparison: Comparison, system: str) -> Figure:
+def _page(comparison: Comparison, system: str, size: tuple[float, float]) -> Figure:
     from matplotlib.figure import Figure
 
     columns = lettered(comparison)
     names = _curves(columns)
-    figure = Figure(figsize=_PAPER)
+    figure = Figure(figsize=(size[0] / 25.4, size[1] / 25.4))
     places = list(figure.subplots(2, 3).flat)
     for place, name in zip(places, names, strict=False):
         _draw(place, name, columns, system)
@@ -222,6 +226,8 @@ def _draw(place: Axes, name: str, columns: Columns, system: str) -> None:
         x = np.array(curve.x) * x_factor
         y, low, high = (np.array(values) * factor for values in (curve.y, curve.low, curve.high))
         place.fill_between(x, low, high, facecolor=style.colour, alpha=0.13, linewidth=0)
+        for edge in (low, high):  # a copier loses the shade; the band's edges stay
+            place.plot(x, edge, color=style.colour, linestyle=style.line, linewidth=0.5)
         place.plot(x, y, **_looks(style))
         measured = "*" if curve.measured else ""
         figures.append(f"{letter}{measured} {words.of(curve) * factor:.{words.decimals}f}")
@@ -279,9 +285,10 @@ def _frame(figure: Figure, comparison: Comparison, columns: Columns) -> None:
     """Title, legend, and what the page is not."""
     from matplotlib.lines import Line2D
 
+    wide, high = (float(inches) * 25.4 for inches in figure.get_size_inches())
     vehicle = comparison.vehicle
     title = f"Steering of {vehicle.name} {vehicle.title}"
-    figure.text(_LEFT, 0.955, title, fontsize=_TITLE, weight="bold")
+    figure.text(_LEFT, 1 - 9.5 / high, title, fontsize=_TITLE, weight="bold")
     handles = []
     for letter, one, style in _styled(columns):
         verdict = f"; fitment check: {one.verdict}" if one.verdict else ""
@@ -291,7 +298,7 @@ def _frame(figure: Figure, comparison: Comparison, columns: Columns) -> None:
     figure.legend(
         handles=handles,
         loc="upper left",
-        bbox_to_anchor=(_LEFT, 0.945),
+        bbox_to_anchor=(_LEFT, 1 - 11.5 / high),
         ncols=across,
         frameon=False,
         handlelength=4.5,
@@ -304,13 +311,10 @@ def _frame(figure: Figure, comparison: Comparison, columns: Columns) -> None:
         *([f"Force at the rim: {assumed()}."] if any("rim-most" in one.told.curves for _, one in columns) else []),
         *comparison.cautions,
     ]
-    foot = textwrap.wrap(" ".join(told), 190, break_on_hyphens=False)
-    figure.text(_LEFT, 0.015, "\n".join(foot), fontsize=_SMALL, va="bottom")
+    foot = textwrap.wrap(" ".join(told), int(190 * wide / _PAPER[0]), break_on_hyphens=False)
+    figure.text(_LEFT, 3.0 / high, "\n".join(foot), fontsize=_SMALL, va="bottom")
+    top, bottom = 27.5 + 4.7 * math.ceil(len(handles) / across), 18.0 + 3.3 * len(foot)
+    plot = (high - top - bottom - _ROWS) / 2
     figure.subplots_adjust(
-        left=0.06,
-        right=0.97,
-        top=0.87 - 0.0225 * math.ceil(len(handles) / across),
-        bottom=0.085 + 0.0155 * len(foot),
-        wspace=0.2,
-        hspace=0.62,
+        left=0.06, right=0.97, top=1 - top / high, bottom=bottom / high, wspace=0.2, hspace=_ROWS / plot
     )

@@ -56,14 +56,8 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     roles = {named.address: named.role for named in assembly.parts}
     summaries, recorded = [], False
     for address, part in (*assembly.found.items(), *adapters.items()):
-        told = []
-        for feature, dimension in _recorded(part):
-            recorded = True
-            if finding := _finding(feature, dimension, (feature.name, assembly.target.name), setting):
-                told.append(held_back(finding))
-        for code, gap in _stated_faults(part):
-            recorded = True
-            told.append(missing(code, (part.name, assembly.target.name), [gap]))
+        told = state_findings(part, assembly.target.name, setting)
+        recorded = recorded or any(True for _ in _recorded(part)) or any(True for _ in _stated_faults(part))
         if told:
             section = address.partition(".")[0]
             side = section if section in SIDES else ""
@@ -74,6 +68,19 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 
 
 CHECK = WholeKitCheck("state", look)
+
+
+def state_findings(part: FoundPart, place: str, setting: Setting) -> list[Finding]:
+    """What is recorded of the state of one part.
+
+    Args:
+        part: the part.
+        place: what it is to be part of, as the findings name it: the target, or the part whose place it takes.
+        setting: limits and samples.
+    """
+    told = [_finding(feature, dimension, (feature.name, place), setting) for feature, dimension in _recorded(part)]
+    stated = [missing(code, (part.name, place), [gap]) for code, gap in _stated_faults(part)]
+    return [*(held_back(finding) for finding in told if finding is not None), *stated]
 
 
 def _stated_faults(part: FoundPart) -> Iterator[tuple[str, Gap]]:

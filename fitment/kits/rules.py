@@ -12,6 +12,7 @@ from fitment.kits import (
     direction_rules,
     net_rules,
     pair_rules,
+    place_rules,
     rod_rules,
     room_rules,
     shaft_rules,
@@ -73,5 +74,6 @@ def kit_rules() -> tuple[Rule, ...]:
         *pair_rules.RULES,
         *room_rules.RULES,
         *state_rules.RULES,
+        *place_rules.RULES,
         LATERAL,
     )

@@ -123,6 +123,11 @@ ASKED: dict[str, list[list[str]]] = {
         ["import", "{sheets}/vehicle.csv", "{sheets}/source.csv", "{sheets}/sitting.csv", "--db", "{new}", "--dry-run"],
         ["import", "{sheets}/vehicle.csv", "--db", "{db}"],
     ],
+    "interchange": [
+        ["interchange", "NORTH/RE-8", "--db", "{db}"],
+        ["interchange", "NORTH/IJ-4", "--work", "thread adapter", "--db", "{db}"],
+        ["interchange", "NORTH/CO-5", "--side", "left", "--db", "{db}"],
+    ],
     "item": [["item", "show", "NORTH/RK-1a", "--db", "{db}"]],
     "item-list": [["item", "list", "--db", "{db}"]],
     "measure-next": [
@@ -176,6 +181,7 @@ PROMISED: dict[str, dict[str, str]] = {
         "$defs/figure": "value u unit",
     },
     "donors": {"": "matches"},
+    "interchange": {"": "matches", "$defs/match": "verdict work changes", "$defs/work": "operation part from to unit"},
     "error": {"properties/errors/items": "code message place mending"},
     "measure-next": {
         "": "readings",

@@ -27,6 +27,7 @@ COMMANDS = {
     "measure-next": "measure_next",
     "sheet": "sheet",
     "donors": "donors",
+    "interchange": "interchange",
     "demo": "demo",
     "bench": "bench",
     "align": "align",

@@ -17,7 +17,7 @@ from fitment.kits.part_state import state_findings
 from fitment.kits.place_ends import stand_in_findings
 from fitment.kits.place_mates import Mate, mates_of, open_ends
 from fitment.kits.place_sizes import Change, size_findings
-from fitment.kits.variants import Telling, telling_dimension
+from fitment.kits.variants import Telling, telling_dimensions
 
 #: how many parts of a kind are looked at closely
 LOOKED_AT = 200
@@ -69,7 +69,7 @@ class Interchange:
         looked_at: how many parts were looked at closely.
         of_kind: how many other parts of the kind there are.
         unkeyed: ends -> parts of the kind nobody knows the key of that end of.
-        variants: what tells the part and those that go as they are from each other; None where nothing does.
+        variants: what tells the part and those that go as they are from each other, in the order to read it.
     """
 
     part: FoundPart
@@ -81,7 +81,7 @@ class Interchange:
     looked_at: int
     of_kind: int
     unkeyed: Mapping[str, int] = field(default_factory=dict)
-    variants: Telling | None = None
+    variants: tuple[Telling, ...] = ()
 
     def of(self, verdict: Verdict) -> tuple[Match, ...]:
         """The matches with this verdict."""
@@ -134,7 +134,7 @@ def interchange(
         len(judged),
         candidates.of_kind,
         candidates.unkeyed,
-        telling_dimension([part, *as_it_is]) if as_it_is else None,
+        telling_dimensions([part, *as_it_is]),
     )
 
 

@@ -28,7 +28,7 @@ def interchange_object(told: Interchange) -> dict[str, Any]:
         "looked_at": told.looked_at,
         "of_kind": told.of_kind,
         "unkeyed": [{"end": name, "parts": number} for name, number in told.unkeyed.items()],
-        "which_one": None if told.variants is None else _telling(told.variants),
+        "which_one": [_telling(one) for one in told.variants],
     }
 
 

@@ -42,8 +42,9 @@ def interchange_text(told: Interchange, near: int, width: int, system: str) -> s
         blocks.append("Not known: measure first\n" + _table(("part", "was fitted to", "what is open"), rows, width))
     if len(unknown) > near:
         blocks.append(_fill(f"{len(unknown) - near} more not known; --near {len(unknown)} lists them all", width))
-    if told.variants is not None:
-        blocks.append(_which(told.variants, width, system))
+    if told.variants:
+        lines = ["Which one have I?", *(_fill(line, width) for one in told.variants for line in _which(one, system))]
+        blocks.append("\n".join(lines))
     cautions = dict.fromkeys(
         caution
         for one in (*told.of(Verdict.FITS), *told.of(Verdict.FITS_WITH_WORK))
@@ -139,15 +140,16 @@ def _open(one: Match, system: str) -> str:
     return "\n".join([*shown, *more, *works])
 
 
-def _which(telling: Telling, width: int, system: str) -> str:
+def _which(telling: Telling, system: str) -> list[str]:
     kind = telling.dimension.value_kind
-    lines = [f"Which one have I? Read the {telling.dimension.title} ({telling.feature})"]
+    how = f"{telling.tool}: {telling.dimension.how}" if telling.tool else telling.dimension.how
+    said = []
     for name, use in telling.values:
         numeric = not isinstance(use.value, str) and kind in ("length", "angle", "turns", "mass", "count")
         value = show_quantity(use.number, kind, system, use.u) if numeric else use.shown or str(use.value)
-        lines.append(f"  {name}: {value}")
-    how = f"{telling.tool}: {telling.dimension.how}" if telling.tool else telling.dimension.how
+        said.append(f"{name} {value}")
     apart = "" if telling.apart is None else f"; the widest difference is {telling.apart:.0f} times its doubt"
-    lines.append(f"  {how}")
-    lines.append(f"  tells {telling.pairs} of {telling.of_pairs} pairs apart{apart}")
-    return "\n".join(_fill(line, width) for line in lines)
+    return [
+        f"- {telling.dimension.title} ({telling.feature}): {', '.join(said)}{apart}",
+        f"  {how}",
+    ]

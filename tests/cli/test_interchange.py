@@ -156,8 +156,9 @@ def test_the_other_side_is_no_mate(shop: str) -> None:
 
 def test_which_one_have_i(shop: str) -> None:
     _, found = told(shop, "RE-1")
-    assert (found["which_one"]["feature"], found["which_one"]["dimension"]) == ("stud", "height")
-    assert {one["reference"]: one["value"] for one in found["which_one"]["values"]} == {
+    (which,) = found["which_one"]
+    assert (which["feature"], which["dimension"]) == ("stud", "height")
+    assert {one["reference"]: one["value"] for one in which["values"]} == {
         "OWN/RE-1": 17.5,
         "OWN/RE-2": 17.0,
     }

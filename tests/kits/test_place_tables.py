@@ -15,7 +15,7 @@ from fitment.doubt import Draws
 from fitment.finding import Basis, Use, Verdict
 from fitment.joints.registration import Feature
 from fitment.kits.place_sizes import size_findings
-from fitment.kits.variants import telling_dimension
+from fitment.kits.variants import telling_dimensions
 from fitment.quantity.units import canonical_unit
 
 TABLE = Path(fitment.kits.__file__).with_name("place_sizes.csv")
@@ -108,10 +108,18 @@ def test_variants_are_told_apart_by_the_dimension_that_differs_most_beside_its_d
         _part("B", stud_height=17.52, body_centre=54.30, stud_large=15.52),
         _part("C", stud_height=20.50, body_centre=54.60, stud_large=15.48),
     ]
-    told = telling_dimension(parts)
-    assert told is not None
+    (told,) = telling_dimensions(parts)
     # the centre tells all three pairs apart; the height differs more, but leaves A and B alike
     assert (told.feature, told.dimension.dimension, told.pairs, told.of_pairs) == ("body", "centre", 3, 3)
     assert told.apart == pytest.approx(0.6 / (0.02 * 2**0.5))
-    assert telling_dimension(parts[:2]) is not None
-    assert telling_dimension([parts[0], _part("D", stud_height=17.51)]) is None
+    assert telling_dimensions([parts[0], _part("D", stud_height=17.51)]) == ()
+
+
+def test_what_one_dimension_leaves_alike_the_next_tells() -> None:
+    left, right, high = (
+        _part(name, stud_height=height, shank_hand=hand)
+        for name, height, hand in (("A", 17.5, "LH"), ("B", 17.5, "RH"), ("C", 20.5, "LH"))
+    )
+    told = telling_dimensions([left, right, high])
+    assert [(one.dimension.dimension, one.pairs, one.of_pairs) for one in told] == [("hand", 2, 3), ("height", 1, 1)]
+    assert [one.dimension.dimension for one in telling_dimensions([left, high])] == ["height"]

@@ -57,14 +57,14 @@ def spans(holes: Sequence[SeenHole], factor: float) -> list[Shape]:
 def compass(corner: Point, factor: float, in_car: bool) -> list[Shape]:
     """An arrow that points forward, beside a corner; nothing where the plane has no direction of the car."""
     if not in_car:
-        return [Text((corner[0], corner[1]), "seen as measured: which way is forward is not recorded")]
+        return [Text((corner[0], corner[1]), "way not recorded")]
     x, y = corner
     long = 8.0 / factor
     return [
-        line((x, y), (x, y + long)),
-        Path(((x - 1 / factor, y + long * 0.7), (x, y + long), (x + 1 / factor, y + long * 0.7))),
-        Text((x + 1.5 / factor, y + long * 0.6), "FRONT of the car"),
-        Text((x + 1.5 / factor, y), "LEFT of the car on the left"),
+        line((x, y), (x, y + long), Stroke.THIN),
+        Path(((x - 1 / factor, y + long * 0.7), (x, y + long), (x + 1 / factor, y + long * 0.7)), Stroke.THIN),
+        Text((x + 1.5 / factor, y + long * 0.6), "FRONT"),
+        Text((x + 1.5 / factor, y), "left is left"),
     ]
 
 

@@ -23,7 +23,7 @@ from fitment.kits.stated import no_verdict, states, told_weak, wanting
 from fitment.kits.steering_measured import measured_sizes
 from fitment.kits.steering_sizes import result_sizes
 from fitment.kits.steering_solved import Solved
-from fitment.kits.stroke_lock import knuckle_stops
+from fitment.kits.stroke_lock import OTHER, knuckle_stops
 from fitment.kits.whole import Looked, WholeKitCheck
 
 #: what tells of a wheel's steering axis and arm
@@ -91,6 +91,10 @@ class _Turns:
         left, right = self.car.model.stops
         return formula(_first_left, left, *known), formula(_first_right, right, *known)
 
+    def _wheel(self, wheel: str, side: str) -> tuple[str, str]:
+        """The rack, and the wheel that is meant at a lock."""
+        return self.names[0], f"{self.car.model.vehicle.name} {wheel} front wheel at {side} lock"
+
     def lock(self, side: str) -> Finding:
         """The inner wheel's angle against the least that the kit asks for."""
         limit, sizes = self.car.setting.limits["lock_least"].value, self.sizes[side]
@@ -100,13 +104,13 @@ class _Turns:
 
         # an outer wheel past dead centre leaves the inner one without a lock too
         margin = formula(lambda angle, other: angle - limit + 0 * other, sizes["inner"], sizes["outer"])
-        finding = self.car.finding(pages.LOCK.code, self.names, self.solved, margin, "deg", words)
+        finding = self.car.finding(pages.LOCK.code, self._wheel(side, side), self.solved, margin, "deg", words)
         told = {f"{name}_{side}": (sizes[name], "deg") for name in ("inner", "outer")}
         told[f"ackermann_{side}"] = (sizes["ackermann"], "%")
         return unless_stopped_sooner(replace(finding, figures=self.car.figures(told)), self.unread)
 
     def circle(self, side: str) -> Finding:
-        """The circle to one side against the largest that the kit allows."""
+        """The circle of the outer wheel to one side against the largest that the kit allows."""
         limit, kerb = self.car.setting.limits["turning_circle"].value, self.sizes[side]["kerb"]
 
         def words() -> str:
@@ -115,7 +119,7 @@ class _Turns:
             )
 
         margin = formula(lambda across: limit - across, kerb)
-        finding = self.car.finding(pages.CIRCLE.code, self.names, self.solved, margin, "mm", words)
+        finding = self.car.finding(pages.CIRCLE.code, self._wheel(OTHER[side], side), self.solved, margin, "mm", words)
         figures = self.car.figures({f"kerb_to_kerb_{side}": (kerb, "mm")})
         return unless_stopped_sooner(replace(finding, figures=figures), self.unread)
 

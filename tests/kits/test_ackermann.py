@@ -79,7 +79,7 @@ def test_a_least_lock_that_the_kit_states_is_a_limit(lock: str, verdict: Verdict
     assert (left.verdict, right.verdict) == (verdict, verdict)
     told = f"the inner wheel stands at 35.3 deg and the outer at 34.7 deg, where the kit asks for {lock} of the inner"
     assert left.because == f"at left lock {told} wheel"
-    assert left.joint == ("NORTH/RK-2", f"{CAR} front wheels")
+    assert left.joint == ("NORTH/RK-2", f"{CAR} left front wheel at left lock")
     assert found(report, "turn-02") == []
     assert lines(report)[-1].endswith('; turning_circle = "11000 mm" in [limits] would be one')
 
@@ -91,6 +91,10 @@ def test_a_bar_off_its_middle_has_its_published_circle_and_fails_to_one_side_onl
     left, right = found(report, "turn-02")
     assert left.figures["kerb_to_kerb_left"].value == pytest.approx(circle, abs=0.1)
     assert (left.verdict, right.verdict) == (FITS, DOES_NOT_FIT)
+    assert (left.joint[1], right.joint[1]) == (
+        f"{CAR} right front wheel at left lock",
+        f"{CAR} left front wheel at right lock",
+    )
     assert right.because == "the circle kerb to kerb to the right is 9676 mm, where the kit allows 8500 mm"
     assert {one.verdict for one in found(report, "turn-01")} == {FITS}
     assert lines(report) == []

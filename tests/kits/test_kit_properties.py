@@ -167,13 +167,8 @@ def settled(report: Report) -> bool:
     return all(min(abs(margin.low), abs(margin.high), abs(margin.value)) > 1e-6 for margin in margins)
 
 
-#: rules that tell of left and right in one place and under one name, the left first
-_LEFT_THEN_RIGHT = frozenset({"turn-01", "turn-02"})
-
-
 def _across(key: Key) -> Key:
     joint, rule, names, place = key
-    place = 1 - place if rule in _LEFT_THEN_RIGHT else place
     return across(joint), rule, frozenset(map(across, names)), place
 
 

@@ -22,6 +22,7 @@ class Bounds:
     Attributes:
         chain: the layout made ready.
         level: what has a higher level is left out.
+        most: most adapters and gaps; shape: one more of either.
         linked: per interface, cheapest completion of what arrives in a row, by exact number of adapters and of gaps
             from there on; shape (adapters + 1, gaps + 1, rows). `NEVER` where there is none.
         direct: the same without a link at that interface.
@@ -30,7 +31,8 @@ class Bounds:
     """
 
     def __init__(self, chain: ChainIndex, level: int, adapters: int, gaps: int) -> None:
-        self.chain, self.level, self.shape = chain, level, (adapters + 1, gaps + 1)
+        self.chain, self.level = chain, level
+        self.most, self.shape = (adapters, gaps), (adapters + 1, gaps + 1)
         self.through: list[Whole] = []
         self.direct: list[Whole] = [self._at_end()]
         self.linked: list[Whole] = [self._with_links(len(chain.stations), self.direct[0])]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from fitment.kits.search.bounds import NEVER
 from fitment.kits.search.chains import ChainIndex, Group, Rows
+from fitment.kits.search.lengths import spread
 from fitment.kits.search.model import Layout
 
 if TYPE_CHECKING:
@@ -87,6 +88,65 @@ def _scattered(rows: Rows, to: Whole, cost: Whole) -> Whole:
     best[..., rows.other] = best.min(axis=-1)
     best[..., : rows.other] = np.minimum(best[..., : rows.other], best[..., rows.any, None])
     return best
+
+
+def left_over(chain: ChainIndex, rack_keys: Whole, most: Whole, level: int) -> list[dict[int, int]]:
+    """What may be left of the racks' windows at each interface, by the key that arrives: as bits, in 0.1 mm.
+
+    Adapters and gaps are not minded: what is not among these lengths can not be at all.
+
+    Args:
+        chain: the layout made ready.
+        rack_keys: key of each rack; shape (n,).
+        most: what each rack's chain may come to at most; shape (n,).
+        level: what has a higher level is left out.
+    """
+    come: dict[int, int] = {}
+    for key, length in set(zip(rack_keys.tolist(), most.tolist(), strict=True)):
+        if length >= 0:
+            come[key] = come.get(key, 0) | 1 << min(length, chain.reach)
+    made = [come]
+    for at, group in enumerate(chain.stations):
+        rows = chain.rows[at]
+        met = _bits_by_row(rows, made[-1])
+        if (links := chain.links[at]) is not None:
+            linked: dict[int, int] = {}
+            for takes, to, length, _ in _kinds(links, links.to, level):
+                linked[to] = linked.get(to, 0) | met[takes] >> length
+            met = [one | other for one, other in zip(met, _rows_of(rows, linked), strict=True)]
+        come = {}
+        for takes, key, length, give in _kinds(group, chain.layout.stations[at].outer[group.ids], level):
+            come[key] = come.get(key, 0) | spread(met[takes], give) >> length + give
+        made.append(come)
+    return made
+
+
+def _bits_by_row(rows: Rows, come: dict[int, int]) -> list[int]:
+    import numpy as np
+
+    by_row: dict[int, int] = {}
+    for row, bits in zip(rows.of(np.array(list(come), dtype=np.int64)).tolist(), come.values(), strict=True):
+        by_row[row] = by_row.get(row, 0) | bits
+    return _rows_of(rows, by_row)
+
+
+def _rows_of(rows: Rows, by_row: dict[int, int]) -> list[int]:
+    """For what takes each row; row `other`: for what takes any key."""
+    whatever = by_row.get(rows.any, 0)
+    made = [by_row.get(row, 0) | whatever for row in range(rows.any + 1)]
+    for bits in by_row.values():
+        made[rows.other] |= bits
+    return made
+
+
+def _kinds(group: Group, offers: Whole, level: int) -> list[tuple[int, int, int, int]]:
+    """(row taken, key or row offered, length, give), each kind once."""
+    import numpy as np
+
+    takes = np.repeat(np.arange(len(group.starts) - 1), np.diff(group.starts))
+    some = group.level <= level
+    kinds = zip(*(one[some].tolist() for one in (takes, offers, group.length, group.give)), strict=True)
+    return list(dict.fromkeys(kinds))
 
 
 def _through(group: Group, met: Whole, level: int) -> Whole:

@@ -69,9 +69,22 @@ class Lengths:
 
     # -- which lengths can be reached
 
-    @cached_property
+    @property
     def reached(self) -> Bits:
         """Which lengths the whole chain can come to, by the row in which the rack arrives."""
+        return self._reached[0]
+
+    def onward(self, at: int, row: int) -> int:
+        """Which lengths the rest of a chain can come to from a row of an interface without a link there, as bits."""
+        bits = 0
+        for of_adapters in self._reached[1][at]:
+            for of_gaps in of_adapters:
+                bits |= of_gaps[row]
+        return bits
+
+    @cached_property
+    def _reached(self) -> tuple[Bits, list[Bits]]:
+        """From the rack; and from each interface without a link there."""
         at = len(self.chain.stations)
         bits = self._none(self.chain.rows[at])
         if self.chain.end_gap < self.shape[1]:
@@ -79,10 +92,12 @@ class Lengths:
             taken = range(rows.any + 1) if self.chain.end == rows.any else (self.chain.end, rows.any)
             for row in taken:
                 bits[0][self.chain.end_gap][row] = 1
+        direct = [bits]
         bits = self._linked(at, bits)
         for at in reversed(range(len(self.chain.stations))):
-            bits = self._linked(at, self._shifted(self.chain.rows[at], self._kinds[0][at], bits))
-        return bits
+            direct.insert(0, self._shifted(self.chain.rows[at], self._kinds[0][at], bits))
+            bits = self._linked(at, direct[0])
+        return bits, direct
 
     def _none(self, rows: Rows) -> Bits:
         return [[[0] * (rows.any + 1) for _ in range(self.shape[1])] for _ in range(self.shape[0])]

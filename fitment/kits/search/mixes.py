@@ -4,25 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from heapq import heappop, heappush, merge
 from typing import TYPE_CHECKING
 
-from fitment.kits.search.bounds import NEVER, Bounds
-from fitment.kits.search.chains import indexed
-from fitment.kits.search.lengths import Lengths
+from fitment.kits.search.bounds import NEVER
 from fitment.kits.search.merging import Ascending, Item, Meter, Pairs
-from fitment.kits.search.model import RACK, UNKNOWN, Branch, Layout, Piece, Problem
+from fitment.kits.search.model import RACK, UNKNOWN, Layout, Piece, Problem
 from fitment.kits.search.read import branch_pieces, parts_of
-from fitment.kits.search.streams import ChainStreams
+from fitment.kits.search.sides import Side, Tables
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
     Whole = npt.NDArray[np.int64]
-
-#: chains passed by for their length until the reachable lengths of their layout are worked out, and then their costs
-_SOME, _MANY = 256, 4_096
 
 
 @dataclass(frozen=True)
@@ -41,30 +37,6 @@ class Candidate:
     level: int
     gaps: int
     adapters: int
-
-
-class Side:
-    """One layout at work."""
-
-    def __init__(self, problem: Problem, branch: Branch, layout: Layout, mixes: Mixes, shape: tuple[int, int]) -> None:
-        chain = indexed(layout)
-        self.bounds = Bounds(chain, mixes.level, *shape)
-        windows = problem.racks.windows.get(branch.name)
-        span = 0 if windows is None else int(windows[:, 1].max(initial=0))
-        self.lengths = Lengths(self.bounds, span)
-        self.streams = ChainStreams(self.bounds, self.lengths, mixes.pairs, mixes.meter)
-        self.rows = chain.rows[0].of(problem.racks.keys[branch.name])
-        self.passed_by = 0
-
-    @property
-    def knows_reach(self) -> bool:
-        """Whether the reachable lengths are worked out."""
-        return self.passed_by >= _SOME
-
-    @property
-    def minds_length(self) -> bool:
-        """Whether its streams mind the window."""
-        return self.passed_by >= _MANY
 
 
 class _Cursor:
@@ -107,15 +79,23 @@ class Mixes:
         bound: nothing still to come costs less.
     """
 
-    def __init__(self, problem: Problem, level: int, meter: Meter, pairs: Pairs) -> None:
+    def __init__(self, problem: Problem, level: int, meter: Meter, pairs: Pairs, tables: Tables | None = None) -> None:
+        """tables: those of another problem with some of the same layouts."""
         import numpy as np
 
+        tables = tables or Tables()
         self._problem, self.level, self.meter, self.pairs = problem, level, meter, pairs
         self.gaps = problem.unknown if level >= problem.gap_level else 0
         self.bound = 0
         racks, shape = problem.racks, (problem.adapters, self.gaps)
         self._sides = [
-            [Side(problem, branch, one, self, shape) for one in branch.layouts] for branch in problem.branches
+            [
+                Side(
+                    problem, branch, tables.lengths(one, level, shape, span), pairs, meter, partial(self._rule_out, at)
+                )
+                for one in branch.layouts
+            ]
+            for at, (branch, span) in enumerate(zip(problem.branches, self._spans(), strict=True))
         ]
         self._windows = [racks.windows.get(branch.name) for branch in problem.branches]
         self.rack_gaps = np.zeros(len(racks.cost), dtype=np.int64)
@@ -139,6 +119,11 @@ class Mixes:
             for layout in branch.layouts
             for place in _places(layout)
         }
+
+    def _spans(self) -> list[int]:
+        """Per branch the longest that any window allows."""
+        given = (self._problem.racks.windows.get(branch.name) for branch in self._problem.branches)
+        return [0 if windows is None else int(windows[:, 1].max(initial=0)) for windows in given]
 
     # -- lower bounds of all racks at once
 
@@ -287,50 +272,14 @@ class Mixes:
 
     def _pull(self, rack: int, at: int, place: int, adapters: int, gaps: int) -> Iterator[Item]:
         """The chains of one layout that stand in the rack's window."""
-        for item in self._chains(rack, at, place, adapters, gaps):
+        for item in self._sides[at][place].chains(rack, adapters, gaps):
             made = (item[0], (place, *item[1]), *item[2:])
             if not self._is_dropped_chain(rack, at, made[1]):
                 yield made
 
-    def _chains(self, rack: int, at: int, place: int, adapters: int, gaps: int) -> Iterator[Item]:
-        side, windows = self._sides[at][place], self._windows[at]
-        row, piece = int(side.rows[rack]), Piece(RACK, rack)
-        if side.bounds.linked[0][adapters, gaps, row] >= NEVER:
-            return
-        stream, lead = side.streams.after(0, row, piece, adapters, gaps, None)
-        if windows is None:
-            n = 0
-            while (item := stream.get(n)) is not None:
-                yield (item[0], lead + item[1], *item[2:])
-                n += 1
-            return
-        window: tuple[int, int] = (int(windows[rack, 0]), int(windows[rack, 1]))
-        if window[0] > window[1]:
-            return
-        n = given = 0
-        while not side.minds_length:
-            if side.knows_reach and not side.lengths.possible(row, adapters, gaps, window):
-                return
-            if (item := stream.get(n)) is None:
-                return
-            n += 1
-            if item[2] <= window[1] and item[2] + item[3] >= window[0]:
-                given += 1
-                yield (item[0], lead + item[1], *item[2:])
-            else:
-                self._pass_by(side, at)
-        if not side.lengths.possible(row, adapters, gaps, window):
-            return
-        stream, lead = side.streams.after(0, row, piece, adapters, gaps, window)
-        while (
-            item := stream.get(given)
-        ) is not None:  # the same chains in the same order, those out of the window left out
-            yield (item[0], lead + item[1], *item[2:])
-            given += 1
-
-    def _pass_by(self, side: Side, at: int) -> None:
-        side.passed_by += 1
-        if side.passed_by == _SOME and all(one.knows_reach for one in self._sides[at]):
+    def _rule_out(self, at: int) -> None:
+        """Rules out the racks whose window no chain of a branch stands in, once that is known of all its layouts."""
+        if all(one.knows_reach for one in self._sides[at]):
             self.possible &= self.in_window(at)
 
     # -- what a test has ruled out

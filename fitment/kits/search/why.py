@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING
 
 from fitment.kits.search.bounds import NEVER, Bounds
 from fitment.kits.search.chains import indexed
 from fitment.kits.search.changed import joined, joined_anywhere, widened
-from fitment.kits.search.forward import Arriving, accepted, arriving
-from fitment.kits.search.lengths import Lengths
+from fitment.kits.search.forward import Arriving, accepted, arriving, left_over
+from fitment.kits.search.lengths import Lengths, spread
 from fitment.kits.search.merging import Meter, Pairs, Spent
 from fitment.kits.search.mixes import Candidate, Mixes
 from fitment.kits.search.model import DIRECT, NO_KEY, UNKNOWN, Budget, Layout, Mix, Piece, Problem
 from fitment.kits.search.read import look_over, mix_of, parts_of
 from fitment.kits.search.reasons import Bottleneck, Change, Join, OneAdapterMore, OneGapMore, Opening, WhyNone, Widened
+from fitment.kits.search.sides import Tables
 
 if TYPE_CHECKING:
     import numpy as np
@@ -67,8 +69,8 @@ class _Why:
         self._problem, self._openings, self._cap, self._budget = problem, openings, cap, budget
         self._level = problem.levels - 1
         self._pairs = Pairs(problem.pair)
-        self._mixes = Mixes(problem, self._level, Meter(0), self._pairs)
-        self._lengths: dict[Bounds, Lengths] = {}
+        self._tables = Tables()
+        self._mixes = Mixes(problem, self._level, Meter(0), self._pairs, self._tables)
 
     def answer(self) -> WhyNone:
         """All of it."""
@@ -156,10 +158,34 @@ class _Why:
             rest = self._mixes.without(place)
             for way, layout in enumerate(branch.layouts):
                 come = arriving(indexed(layout), self._problem.racks.keys[branch.name], rest, self._level)
+                room = self._room(place, way, rest)
                 for at, one in enumerate(come):
                     for least, inner, outer in self._pairs_of_keys(place, way, at, one):
+                        if not room(at, inner, outer):
+                            continue
                         join = Join(branch.name, layout.name, layout.interfaces[at].name, inner, outer)
                         yield self._join_try(least, ((place, layout, at, join),))
+
+    def _room(self, place: int, way: int, rest: Whole) -> Callable[[int, int, int], bool]:
+        """Whether lengths leave room for a join at an interface; without windows they always do."""
+        problem, branch = self._problem, self._problem.branches[place]
+        windows = problem.racks.windows.get(branch.name)
+        if windows is None:
+            return lambda at, inner, outer: True
+        chain = indexed(branch.layouts[way])
+        able = (rest.min(axis=(0, 1)) < NEVER) & (windows[:, 0] <= windows[:, 1])
+        least, most = windows[able, 0], windows[able, 1].clip(max=chain.reach)
+        width = int((most - least).max(initial=0))
+        left = left_over(chain, problem.racks.keys[branch.name][able], most, self._level)
+        lengths = self._whole_lengths(self._mixes.side(place, way).bounds)
+
+        def room(at: int, inner: int, outer: int) -> bool:
+            import numpy as np
+
+            onward = lengths.onward(at, int(chain.rows[at].of(np.array([outer]))[0]))
+            return bool(left[at].get(inner, 0) & spread(onward, width))
+
+        return cache(room)
 
     def _join_try(self, least: int, joins: tuple[tuple[int, Layout, int, Join], ...]) -> _Try:
         def uses(one: Candidate) -> bool:
@@ -221,9 +247,7 @@ class _Why:
 
     def _whole_lengths(self, bounds: Bounds) -> Lengths:
         """Every length that a layout can come to, not only those in some window."""
-        if bounds not in self._lengths:
-            self._lengths[bounds] = Lengths(bounds, bounds.chain.reach)
-        return self._lengths[bounds]
+        return self._tables.lengths(bounds.chain.layout, bounds.level, bounds.most, bounds.chain.reach)
 
     def _window_try(self, place: int, rack: int, by: int) -> _Try:
         problem = self._problem
@@ -251,7 +275,7 @@ class _Why:
 
     def _counted(self, one: _Try) -> Opening | None:
         problem = one.problem()
-        mixes = Mixes(problem, self._level, Meter(self._budget.steps), self._pairs)
+        mixes = Mixes(problem, self._level, Meter(self._budget.steps), self._pairs, self._tables)
         first: Mix | None = None
         cost = count = 0
         spent = False

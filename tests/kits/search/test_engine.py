@@ -6,17 +6,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitment.kits.search import mixes
+from fitment.kits.search import sides
 from fitment.kits.search.engine import search
 from fitment.kits.search.model import Problem
 from tests.kits.search.problems import problems
 from tests.support.kit_search import best
 
 
-@pytest.fixture(params=[(256, 4_096), (1, 2), (2, 10_000)], ids=["as is", "costs at once", "reach at once"])
+@pytest.fixture(params=[(sides.SOME, sides.MANY), (1, 2), (2, 10_000)], ids=["as is", "costs at once", "reach at once"])
 def _guard(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(mixes, "_SOME", request.param[0])
-    monkeypatch.setattr(mixes, "_MANY", request.param[1])
+    monkeypatch.setattr(sides, "SOME", request.param[0])
+    monkeypatch.setattr(sides, "MANY", request.param[1])
 
 
 @pytest.mark.usefixtures("_guard")

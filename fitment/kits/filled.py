@@ -9,7 +9,7 @@ from typing import Any
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle, PartsBook
 from fitment.doubt import Draws
 from fitment.finding import Use
-from fitment.joints.registration import Feature
+from fitment.joints.registration import Feature, Trial
 from fitment.kits.plausible import DRAWN
 
 #: a feature and a dimension
@@ -29,10 +29,13 @@ class FilledDraws(Draws):
 
 
 class FilledBook:
-    """The catalogue with values put in."""
+    """The catalogue with values put in, and trials recorded on features by their names."""
 
-    def __init__(self, book: PartsBook, values: Mapping[Key, Use]):
+    def __init__(
+        self, book: PartsBook, values: Mapping[Key, Use], trials: Mapping[str, tuple[Trial, ...]] | None = None
+    ):
         self._book = book
+        self._trials = trials or {}
         self._values: dict[str, dict[str, Use]] = {}
         for (feature, dimension), use in values.items():
             self._values.setdefault(feature, {})[dimension] = use
@@ -57,6 +60,8 @@ class FilledBook:
             if put := self._values.get(feature.name):
                 gaps = {dimension: why for dimension, why in feature.gaps.items() if dimension not in put}
                 made[name] = replace(feature, values={**feature.values, **put}, gaps=gaps)
+            if tried := self._trials.get(feature.name):
+                made[name] = replace(made[name], trials=(*feature.trials, *tried))
         return made
 
 

@@ -3,14 +3,16 @@
 The verdict meant is the one that will stand when all readings are in. A rule is decided once everything that it takes
 is read, so that readings are weighed in the sets that decide something together, one after the other: each set by the
 expected fall of the entropy (mutual information of its outcome, as the tools would tell it, with the final verdict)
-after the readings above it. Where moving a set is expected to settle the verdict in fewer minutes, it is moved.
+after the readings above it. Where moving a set is expected to settle the verdict in fewer minutes, it is moved. A trial
+of one end in the other stands for the readings of what it decides, and they for it: whichever comes first, what the
+other would still tell is left over.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -41,6 +43,7 @@ class Step:
         gain: expected fall of the entropy of the final verdict, bits, as seen before any reading is taken.
         rules_out: chance that they rule the kit out, given that nothing above does.
         rules: (code, title of the joint) of the rules that they decide, those that may fail first.
+        spare: whether what stands above decides all of it: only for where that cannot be done.
     """
 
     keys: tuple[Key, ...]
@@ -48,6 +51,12 @@ class Step:
     gain: float
     rules_out: float
     rules: tuple[tuple[str, str], ...]
+    spare: bool = False
+
+    @property
+    def set_of(self) -> frozenset[Key]:
+        """The readings as a set."""
+        return frozenset(self.keys)
 
 
 @dataclass(frozen=True)
@@ -113,8 +122,7 @@ def measure_next(worlds: Worlds, minutes: float | None = None, place: str | None
         place: readings there alone; those elsewhere are taken as read by then. None for all.
     """
     told = _Told(worlds)
-    already = worlds.needs.get(frozenset())
-    ruled_out = already is not None and bool(already.fails.all())
+    ruled_out = any(need.already and bool(need.fails.all()) for need in worlds.needs)
     here = [key for key, task in worlds.tasks.items() if place in (None, task.place) and not ruled_out]
     sets = [step.keys for step in told.greedy(here, math.inf)]
     if place is None and sets:
@@ -141,34 +149,54 @@ class _Told:
         import numpy as np
 
         self.tasks = worlds.tasks
-        self.needs = dict(worlds.needs)
-        fails = [need.fails for need in self.needs.values()]
+        self.trials = worlds.trials
+        self.needs = worlds.needs
+        fails = [need.fails for need in self.needs]
         self.fits: Any = ~np.any(fails, axis=0) if fails else np.ones((1, 1), dtype=bool)
 
+    def elsewhere(self, here: Collection[Key]) -> frozenset[Key]:
+        """What is taken as read by then: all readings of another place, but no trial, for which something is bought."""
+        return frozenset(self.tasks).difference(here, self.trials)
+
     def greedy(self, here: Collection[Key], minutes: float) -> Iterator[Step]:
-        """Sets of readings, the most worth per minute first, as many as the time holds; those of no worth last."""
-        read, left = frozenset(self.tasks).difference(here), minutes
-        while here:
+        """Sets of readings, the most worth per minute first, as many as the time holds; those of no worth last.
+
+        Then, where time does not matter, what the sets above stand for.
+        """
+        read, left = self.elsewhere(here), minutes
+        while True:
             alive = self._alive(read)
-            steps = [self._step(read, keys - read, alive) for keys in self.needs if keys - read]
-            able = [step for step in steps if step.minutes <= left]
+            able = [step for step in self._steps(read, frozenset(here), alive) if step.minutes <= left]
             if not able:
                 break
             best = max(able, key=lambda step: (step.gain / step.minutes, -step.minutes, step.keys))
             yield best
             read |= frozenset(best.keys)
             left -= best.minutes
-        for key in here:  # asked for by a rule that no world came to
-            if key not in read and self.tasks[key].minutes <= left and not any(key in keys for keys in self.needs):
+        of_use = {key for need in self.needs for way in need.ways for key in way.keys}
+        for key in here:  # asked for by a rule that no world came to, or decided by what stands above
+            if key not in read and self.tasks[key].minutes <= left and (key not in of_use or minutes == math.inf):
                 left -= self.tasks[key].minutes
-                yield Step((key,), self.tasks[key].minutes, 0.0, 0.0, ())
+                yield Step((key,), self.tasks[key].minutes, 0.0, 0.0, (), key in of_use)
+
+    def _steps(self, read: frozenset[Key], here: frozenset[Key], alive: Any) -> Iterator[Step]:
+        """Every set of readings, or trial, that would decide something yet open."""
+        sets: dict[frozenset[Key], None] = {}
+        for need in self.needs:
+            told = need.told_by(read)
+            if told is None or not told.settles:
+                sets |= {way.keys - read: None for way in need.ways if way.settles or told is None}
+        return (self._step(read, keys, alive) for keys in sets if keys and keys <= here)
 
     def in_order(self, here: Collection[Key], sets: Iterable[tuple[Key, ...]]) -> Iterator[Step]:
         """The sets in this order, each weighed in its turn."""
-        read = frozenset(self.tasks).difference(here)
+        read = self.elsewhere(here)
         for keys in sets:
-            yield self._step(read, frozenset(keys), self._alive(read))
-            read |= frozenset(keys)
+            step = self._step(read, frozenset(keys), self._alive(read))
+            of_it = [need for need in self.needs if any(way.keys & step.set_of for way in need.ways)]
+            spare = bool(of_it) and all((told := need.told_by(read)) and told.settles for need in of_it)
+            yield replace(step, spare=spare)
+            read |= step.set_of
 
     def _alive(self, read: frozenset[Key]) -> Any:
         """The worlds that nothing read rules out; all of them where too few draws of the words are left to weigh in."""
@@ -179,9 +207,10 @@ class _Told:
 
     def _step(self, read: frozenset[Key], keys: frozenset[Key], alive: Any) -> Step:
         after = read | keys
-        new = [need for needed, need in self.needs.items() if needed <= after and not needed <= read]
-        out = alive & self._any(need.seen for need in new)
-        rules = {rule: failed for need in new for rule, failed in need.rules.items()}
+        told = [(need, way, need.told_by(read)) for need in self.needs if (way := need.told_by(after)) is not None]
+        new = [(need, way) for need, way, before in told if way != before and not (before and before.settles)]
+        out = alive & self._any(need.outcome(way) for need, way in new)
+        rules = {rule: failed for need, _ in new for rule, failed in need.rules.items()}
         return Step(
             tuple(sorted(keys, key=lambda key: (self.tasks[key].minutes, key))),
             sum(self.tasks[key].minutes for key in keys),
@@ -191,7 +220,8 @@ class _Told:
         )
 
     def _seen(self, read: frozenset[Key]) -> Any:
-        return self._any(need.seen for keys, need in self.needs.items() if keys and keys <= read)
+        ways = ((need, need.told_by(read)) for need in self.needs if not need.already)
+        return self._any(need.outcome(way) for need, way in ways if way is not None)
 
     def _any(self, seen: Iterable[Any]) -> Any:
         import numpy as np
@@ -217,6 +247,8 @@ def _information(fits: Any, out: Any) -> float:
 
 def decides(one: Ranked) -> str:
     """What a reading decides, in words: the rules, and how often they would rule the kit out."""
+    if one.step.spare:
+        return "what stands above decides it: only for where that cannot be done"
     titles = rule_titles()
     by_title: dict[str, dict[str, None]] = {}
     for code, joint in one.step.rules:

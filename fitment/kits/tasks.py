@@ -60,12 +60,23 @@ def task_of(thing: Thing, dimension: Dimension, read_with: float | None, on_car:
         read_with: standard uncertainty of a reading that is there and too coarse; None where a new one will do.
         on_car: references of parts that the vehicle came with.
     """
-    at_hand = "bench" if thing.is_item else "yard"
-    place = "car" if thing.kind == "vehicle" or thing.reference in on_car else at_hand
+    place = _place(thing, on_car)
     tool = dimension.tool
     if read_with is not None and read_with <= _half_width(tool, dimension) and _minutes()[tool].finer:
         tool = _minutes()[tool].finer
     return Task(thing, dimension, place, tool, _minutes()[tool].at[place], _half_width(tool, dimension))
+
+
+def trial_task(thing: Thing, other: Thing, dimension: Dimension, on_car: Collection[str]) -> Task:
+    """How two ends are tried in one another: on the car where one of them is, else on the bench."""
+    place = "car" if "car" in (_place(thing, on_car), _place(other, on_car)) else "bench"
+    return Task(thing, dimension, place, dimension.tool, _minutes()[dimension.tool].at[place], 0.0)
+
+
+def _place(thing: Thing, on_car: Collection[str]) -> str:
+    if thing.kind == "vehicle" or thing.reference in on_car:
+        return "car"
+    return "bench" if thing.is_item else "yard"
 
 
 def _half_width(code: str, dimension: Dimension) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.found import PartsBook
@@ -20,16 +20,15 @@ from fitment.kits.assembly import assemble
 from fitment.kits.check import check
 from fitment.kits.filled import FilledBook, FilledDraws, KeptBook, Key
 from fitment.kits.kit import Kit
+from fitment.kits.needs import Fails, Need, Way
 from fitment.kits.odds import margin_behind
 from fitment.kits.part_state import RECORDED_FAULTS
 from fitment.kits.plausible import Plausible, plausible
 from fitment.kits.tasks import Task, Thing, task_of
+from fitment.kits.trials import At, Tried, felt, recorded, trials_of
 
 if TYPE_CHECKING:
     import numpy as np
-    from numpy.typing import NDArray
-
-    Fails = NDArray[np.bool_]
 
 #: samples of the numbers; draws of the words for each word that is drawn, at least and at most
 NUMBERS, WORDS, LEAST_WORDS, MOST_WORDS = 500, 24, 48, 240
@@ -39,36 +38,23 @@ _LOOK_NUMBERS, _LOOK_WORDS, _LOOKS = 100, 4, 12
 _LOOK_SEED = 20_260
 
 
-@dataclass
-class Need:
-    """What a set of readings decides.
-
-    Attributes:
-        fails: whether a rule that takes just these readings fails, by draw of the words and sample of the numbers.
-        seen: the same as the readings tell it, each with the error of its tool.
-        rules: (code, title of the joint) of each such rule; whether it failed in any world.
-    """
-
-    fails: Fails
-    seen: Fails
-    rules: dict[tuple[str, str], bool] = field(default_factory=dict)
-
-
 @dataclass(frozen=True)
 class Worlds:
     """The kit in many worlds.
 
     Attributes:
-        values: what may be read, in the order in which the rules asked for it.
+        values: what may be read, in the order in which the rules asked for it; after it the trials.
         tasks: how it is read.
-        needs: what is decided, by the readings that together decide it; by none of them, what is decided already.
+        needs: what is decided, and by what; by nothing, what is decided already.
+        trials: keys of the trials among them.
         left_out: what is missing and cannot be drawn, or is not for a reading to tell.
     """
 
     values: Mapping[Key, Plausible]
     tasks: Mapping[Key, Task]
-    needs: Mapping[frozenset[Key], Need]
+    needs: tuple[Need, ...]
     left_out: tuple[Gap, ...]
+    trials: frozenset[Key] = frozenset()
 
 
 def worlds_of(kit: Kit, book: PartsBook, on_car: Collection[str] = (), seed: int = 20_260) -> Worlds:
@@ -94,6 +80,7 @@ class _Maker:
         self.values: dict[Key, Plausible] = {}
         self.tasks: dict[Key, Task] = {}
         self.left_out: dict[Gap, None] = {}
+        self.tried: dict[Key, Tried] = {}
         self.things = _things(kit, book)
 
     def worlds(self) -> Worlds:
@@ -104,10 +91,20 @@ class _Maker:
         self.seed = self.worlds_seed
         words = len(self._words())
         count = min(max(WORDS * words, LEAST_WORDS), MOST_WORDS) if words else 1
-        needs: dict[frozenset[Key], Need] = {}
+        open_features = {feature for feature, _ in self.values}
+        self.tried = trials_of(self.kit, self.book, self.things, open_features, self.on_car) if self.values else {}
+        needs: dict[tuple[Way, ...], Need] = {}
         for draw in range(count):
             self._check(draw, count, needs)
-        return Worlds(self.values, self.tasks, needs, tuple(self.left_out))
+        of_use = {key for need in needs.values() for way in need.ways for key in way.keys}
+        trials = {key: one for key, one in self.tried.items() if key in of_use}
+        return Worlds(
+            self.values | {key: one.told for key, one in trials.items()},
+            self.tasks | {key: one.task for key, one in trials.items()},
+            tuple(needs.values()),
+            tuple(self.left_out),
+            frozenset(trials),
+        )
 
     def _words(self) -> list[Plausible]:
         return [one for one in self.values.values() if one.words]
@@ -172,7 +169,7 @@ class _Maker:
         self.values[key] = value
         self.tasks[key] = task_of(thing, value.dimension, coarse, self.on_car)
 
-    def _check(self, draw: int, count: int, needs: dict[frozenset[Key], Need]) -> None:
+    def _check(self, draw: int, count: int, needs: dict[tuple[Way, ...], Need]) -> None:
         import numpy as np
 
         values = self._put_in(draw, count)
@@ -180,19 +177,48 @@ class _Maker:
         draws = FilledDraws(NUMBERS, self.seed, true)
         report = check(self.kit, FilledBook(self.book, values), draws)
         read = FilledDraws(NUMBERS, self.seed, told)
+        shortened = self._after_trials(values, draws)
         for joint in report.joints:
             for finding in joint.findings:
                 fails, seen = self._fails(finding, draws, read)
                 if fails is None:
                     continue
-                keys = self._keys(finding)
-                need = needs.get(keys)
+                ways = self._ways((joint.id, finding.rule), self._keys(finding), shortened)
+                need = needs.get(ways)
                 if need is None:
-                    need = needs[keys] = Need(_nowhere(count), _nowhere(count))
+                    need = needs[ways] = Need(ways, _nowhere(count), _nowhere(count), _nowhere(count))
                 need.fails[draw] |= fails
                 need.seen[draw] |= seen
+                need.felt[draw] |= fails & felt(finding)
                 rule = (finding.rule, joint.title)
                 need.rules[rule] = need.rules.get(rule, False) or bool(np.any(fails))
+
+    def _after_trials(self, values: Mapping[Key, Use], draws: FilledDraws) -> dict[At, frozenset[Key]]:
+        """What each rule still rests on with every trial passed, in the same world; without those left open."""
+        found: dict[At, frozenset[Key]] = {}
+        if self.tried:
+            book = FilledBook(self.book, values, recorded(self.tried.values(), True))
+            for joint in check(self.kit, book, draws).joints:
+                for finding in joint.findings:
+                    at = joint.id, finding.rule
+                    if all((gap.feature, gap.dimension) in self.values for gap in finding.gaps):
+                        found[at] = found.get(at, frozenset()) | self._keys(finding)
+        return found
+
+    def _ways(self, at: At, keys: frozenset[Key], shortened: Mapping[At, frozenset[Key]]) -> tuple[Way, ...]:
+        """The ways to decide a rule: its readings; the trial of its ends; that trial with what it leaves to be read."""
+        ways = [Way(keys)]
+        for key, one in self.tried.items():
+            if not keys or at[0] not in one.joints:
+                continue
+            rest = shortened.get(at, keys)
+            if at in one.decides:
+                ways.append(Way(frozenset((key,)), tried=True))
+            elif rest < keys:
+                ways.append(Way(rest | {key}))
+            elif at in one.rules_out:
+                ways.append(Way(frozenset((key,)), tried=True, settles=False))
+        return tuple(ways)
 
     def _fails(self, finding: Finding, draws: FilledDraws, read: FilledDraws) -> tuple[Any, Any]:
         """In which samples a rule fails, true and as read; None where it stays open whatever is read."""

@@ -31,7 +31,7 @@ def measure_sheet(kit: Kit, readings: Sequence[Ranked], system: str) -> MeasureS
     blocks = tuple(
         (tasks[0][1].thing, tuple(_row(number, task, system) for number, task in tasks)) for tasks in by_thing.values()
     )
-    minutes = sum(one.task.minutes for one in readings)
+    minutes = sum(one.task.minutes for one in readings if not one.step.spare)
     return MeasureSheet(f"readings for {kit.name}, {minutes:g} min", system, blocks)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import permutations
 from pathlib import Path
+from random import Random
 
 import numpy as np
 import pytest
@@ -24,14 +25,15 @@ from fitment.kits.kit import Kit
 from fitment.kits.kit_file import read_kit
 from fitment.kits.measure_next import MeasureNext, decides, entropy, measure_next, measure_next_of
 from fitment.kits.measure_next_json import measure_next_object
+from fitment.kits.needs import Need, Way
 from fitment.kits.plausible import _table, plausible
 from fitment.kits.reading_order import Settling
 from fitment.kits.tasks import Thing, _minutes, task_of
-from fitment.kits.worlds import Need, Worlds, worlds_of
+from fitment.kits.worlds import Worlds, worlds_of
 from fitment.sheets.measure_text import measure_text
 from fitment.shipped import shipped
 from fitment.standards.thread_names import parse_thread
-from tests.support.good_kit import CAR, SIDES, Mix
+from tests.support.good_kit import CAR, SIDES, Mix, good
 
 ROD, END = "NORTH/TR-1", "NORTH/RE-1"
 Key = tuple[str, str]
@@ -75,7 +77,8 @@ def asked(mix: Shelf, minutes: float | None = None, place: str | None = None) ->
 
 
 def keys_of(told: MeasureNext) -> list[Key]:
-    return [one.task.key for one in told.readings]
+    """What is to be read, without what stands there only for where that cannot be done."""
+    return [one.task.key for one in told.readings if not one.step.spare]
 
 
 @pytest.fixture(scope="module")
@@ -86,8 +89,10 @@ def hand() -> MeasureNext:
 
 
 def test_one_word_of_two_is_worth_its_bit(hand: MeasureNext) -> None:
-    (one,) = hand.readings
+    one, instead = hand.readings
     assert one.task.key == (f"{ROD} outer", "hand")
+    assert (instead.task.key, instead.step.spare, instead.worth) == ((f"{ROD} outer", "thread-trial"), True, 0)
+    assert decides(instead) == "what stands above decides it: only for where that cannot be done"
     assert (one.task.tool, one.task.place, one.task.minutes) == ("look", "yard", 1.0)
     assert (hand.fits, hand.entropy, one.worth, one.step.rules_out) == (0.5, 1.0, 1.0, 0.5)
     assert decides(one) == "hand of the threads [thread-02]: left tie rod to rod end, right tie rod to rod end"
@@ -106,7 +111,7 @@ def test_readings_that_decide_only_together_stand_together() -> None:
     mix.take(f"{ROD} outer", "hand").take(f"{END} shank", "hand")
     told = asked(mix)
     assert sorted(keys_of(told)) == [(f"{END} shank", "hand"), (f"{ROD} outer", "hand")]
-    first, second = told.readings
+    first, second = told.readings[:2]
     assert first.step is second.step
     assert first.worth == second.worth == pytest.approx(told.entropy / 2, abs=0.05)
 
@@ -167,7 +172,10 @@ def test_a_time_is_filled_and_not_exceeded() -> None:
         assert taken <= minutes
         assert set(told.chosen) <= set(keys_of(told))
         assert (minutes < 1) == (not told.chosen)
-    assert set(told.chosen) == set(WORLDS.tasks)
+    for need in WORLDS.needs:
+        way = need.told_by(frozenset(told.chosen))
+        assert way is not None
+        assert way.settles
 
 
 def test_a_reading_that_no_rule_uses_is_worth_nothing_and_comes_last() -> None:
@@ -181,8 +189,10 @@ def test_a_reading_that_no_rule_uses_is_worth_nothing_and_comes_last() -> None:
         tasks={value.key: task_of(thing, value.dimension, None, ()), **WORLDS.tasks},
     )
     told = measure_next(worlds)
-    assert keys_of(told)[-1] == value.key
-    assert told.readings[-1].worth == 0
+    (found,) = (one for one in told.readings if one.task.key == value.key)
+    behind = told.readings[told.readings.index(found) :]
+    assert {one.worth for one in behind} == {0}
+    assert decides(found) == "asked for by a rule that no world came to"
     assert len(told.readings) == len(WORLDS.tasks) + 1
 
 
@@ -194,14 +204,15 @@ def test_all_together_are_worth_no_more_than_the_entropy() -> None:
 
 
 def drawn_worlds(chances: list[float], sets: list[tuple[int, ...]], noise: float, seed: int) -> Worlds:
-    """Worlds made up: each set of the readings of `WORLDS` fails by chance, and is misread by chance."""
-    draw, keys = np.random.default_rng(seed), list(WORLDS.tasks)
-    needs = {}
+    """Worlds made up: each set of the readings of `WORLDS` fails by chance, and is misread by chance; no trials."""
+    draw, keys = np.random.default_rng(seed), [key for key in WORLDS.tasks if key not in WORLDS.trials]
+    needs = []
     for chance, members in zip(chances, sets, strict=True):
         fails = draw.uniform(size=(60, 50)) < chance
         seen = fails ^ (draw.uniform(size=fails.shape) < noise)
-        needs[frozenset(keys[place] for place in members)] = Need(fails, seen, {("rule-01", "a joint"): True})
-    return replace(WORLDS, needs=needs)
+        way = Way(frozenset(keys[place] for place in members))
+        needs.append(Need((way,), fails, seen, fails, {("rule-01", "a joint"): True}))
+    return replace(WORLDS, tasks={key: WORLDS.tasks[key] for key in keys}, needs=tuple(needs), trials=frozenset())
 
 
 CHANCES = st.lists(st.floats(0.02, 0.9), min_size=3, max_size=3)
@@ -211,22 +222,116 @@ CHANCES = st.lists(st.floats(0.02, 0.9), min_size=3, max_size=3)
 def test_the_order_is_as_quick_as_any_of_the_same_sets(chances: list[float], seed: int) -> None:
     sets = [(0,), (1, 2), (3, 4)]
     worlds = drawn_worlds(chances, sets, 0.0, seed)
-    settling, keys = Settling(worlds), list(WORLDS.tasks)
+    settling, keys = Settling(worlds), list(worlds.tasks)
     told = settling.expected(keys_of(measure_next(worlds)))
     tried = [settling.expected([keys[place] for members in order for place in members]) for order in permutations(sets)]
     assert told <= min(tried) + 1e-9
-    assert max(tried) <= sum(task.minutes for task in WORLDS.tasks.values()) + 1e-9
+    assert max(tried) <= sum(task.minutes for task in worlds.tasks.values()) + 1e-9
 
 
 def test_expected_minutes_are_counted_world_by_world() -> None:
     worlds = drawn_worlds([0.3, 0.5, 0.2], [(0,), (1, 2), (0, 3)], 0.0, 4)
-    order = list(WORLDS.tasks)
+    order = list(worlds.tasks)
     minutes = np.cumsum([WORLDS.tasks[key].minutes for key in order])
-    ends = [(need.fails.ravel(), minutes[max(order.index(key) for key in keys)]) for keys, need in worlds.needs.items()]
+    ends = [(need.fails.ravel(), minutes[max(order.index(key) for key in need.ways[0].keys)]) for need in worlds.needs]
     counted = [
         min([end for fails, end in ends if fails[world]], default=minutes[-1]) for world in range(ends[0][0].size)
     ]
     assert Settling(worlds).expected(order) == pytest.approx(float(np.mean(counted)), rel=1e-12)
+
+
+def with_trials(seed: int) -> Worlds:
+    """Worlds made up, in which a trial stands for some of the readings, or only rules out."""
+    draw = np.random.default_rng(seed)
+    keys, tried = [key for key in WORLDS.tasks if key not in WORLDS.trials][:4], list(WORLDS.trials)[:2]
+    needs = []
+    for place, settles in [(0, True), (1, True), (2, False), (3, True)]:
+        fails = draw.uniform(size=(60, 50)) < draw.uniform(0.05, 0.6)
+        felt = fails & (draw.uniform(size=fails.shape) < 0.7) if not settles else fails
+        ways = (Way(frozenset(keys[place : place + 2])), Way(frozenset((tried[place % 2],)), True, settles))
+        needs.append(Need(ways[: 2 - (place == 3)], fails, fails, felt, {(f"rule-0{place}", "a joint"): True}))
+    tasks = {key: WORLDS.tasks[key] for key in (*keys, *tried)}
+    return Worlds({key: WORLDS.values[key] for key in tasks}, tasks, tuple(needs), (), frozenset(tried))
+
+
+@given(st.integers(0, 1000), st.randoms(use_true_random=False))
+def test_minutes_with_trials_are_counted_world_by_world(seed: int, random: Random) -> None:
+    worlds = with_trials(seed)
+    order = list(worlds.tasks)
+    random.shuffle(order)
+    taken = []
+    for world in range(worlds.needs[0].fails.size):
+        read: frozenset[Key] = frozenset()
+        clock = found = 0.0
+        for key in order:
+            of_it = [need for need in worlds.needs if any(key in way.keys for way in need.ways)]
+            if all((told := need.told_by(read)) is not None and told.settles for need in of_it):
+                continue
+            read |= {key}
+            clock += worlds.tasks[key].minutes
+            ways = [(need, way) for need in worlds.needs for way in need.ways if way.keys <= read]
+            if any((need.felt if way.tried else need.fails).ravel()[world] for need, way in ways):
+                found = clock
+                break
+        taken.append(found or clock)
+    assert Settling(worlds).expected(order) == pytest.approx(float(np.mean(taken)), rel=1e-12)
+
+
+@given(st.integers(0, 200))
+def test_what_is_recommended_decides_everything_and_what_is_spare_nothing(seed: int) -> None:
+    worlds = with_trials(seed)
+    told = measure_next(worlds)
+    assert sorted(one.task.key for one in told.readings) == sorted(worlds.tasks)
+    read = frozenset(keys_of(told))
+    for need in worlds.needs:
+        way = need.told_by(read)
+        assert way is not None
+        assert way.settles
+    for one in told.readings:
+        assert not one.step.spare or one.worth == 0
+
+
+def test_a_trial_stands_for_what_would_be_read() -> None:
+    mix = small()
+    mix.take(f"{ROD} outer", "hand", "sex").take(f"{END} shank", "hand", "sex")
+    trial = (f"{ROD} outer", "thread-trial")
+    told = asked(mix, 3.0)
+    assert told.chosen == (trial,)  # four looks of a minute each would take longer
+    (one,) = (one for one in told.readings if one.task.key == trial)
+    assert (one.task.tool, one.task.place, one.task.minutes) == ("go-gauge", "bench", 3.0)
+    assert one.drawn == f"pass or fail with {END} shank"
+    settling = Settling(worlds_of(kit_of(mix), mix))
+    looks = [key for key in keys_of(asked(mix)) if key != trial]
+    assert settling.expected([trial, *looks]) == 3.0
+    assert settling.expected([*looks, trial]) == pytest.approx(settling.expected(looks))
+    # in the yard nothing can be tried that is not yet bought
+    assert {one.task.dimension.dimension for one in asked(mix, place="yard").readings} == {"hand", "sex"}
+    # on the bench what the yard gives is taken as read by then
+    assert [(one.task.key, one.step.spare) for one in asked(mix, place="bench").readings] == [(trial, True)]
+
+
+def test_a_trial_by_hand_names_no_thread_but_rules_out_what_does_not_go() -> None:
+    mix = small()
+    mix.take(f"{ROD} outer", "thread")
+    worlds = worlds_of(kit_of(mix), mix)
+    (need,) = (need for need in worlds.needs if any(rule == "thread-03" for rule, _ in need.rules) and not need.already)
+    assert [(way.tried, way.settles) for way in need.ways] == [(False, True), (True, False)]
+    assert 0 < need.felt.sum() < need.fails.sum()  # a near match goes fully home
+    assert not np.any(need.felt & ~need.fails)
+    assert (f"{ROD} outer", "thread") in keys_of(measure_next(worlds))
+
+
+def test_blueing_stands_for_the_cone_of_the_eye() -> None:
+    mix = good()
+    mix.take("NORTH/KN-1 eye", "taper").take("NORTH/KN-2 eye", "taper")
+    worlds = worlds_of(read_kit(mix.text().encode(), "good.toml"), mix)
+    ways = [need.ways for need in worlds.needs if any(rule == "cone-02" for rule, _ in need.rules)]
+    blued = [way for of_need in ways for way in of_need if way.tried]
+    assert blued
+    assert all(way.settles and {dimension for _, dimension in way.keys} == {"seat-trial"} for way in blued)
+    rests = [way.keys for need in worlds.needs for way in need.ways if not way.tried and way.keys & worlds.trials]
+    # where the stud seats: by the diameters of the eye, but no longer by its cone
+    assert all("taper" not in {dimension for _, dimension in keys} for keys in rests)
 
 
 @given(CHANCES, st.integers(0, 1000))
@@ -362,7 +467,7 @@ def test_the_page_of_several_things_has_every_row_and_comes_back_whole(
     capsys.readouterr()
     assert run(demo, "known-in-six", "--print") == 0
     text = capsys.readouterr().out
-    assert text.count("________________________\n") == 23
+    assert text.count("________________________\n") == 26  # 23 readings and, in place of some, 3 trials
     assert max(map(len, text.splitlines())) <= 80
     assert [line for line in text.splitlines() if line.startswith("part ")] == [
         "part SOUTH/RK-6",

@@ -161,11 +161,13 @@ class Lengths:
         for of_adapters in self.reached:
             for of_gaps in of_adapters:
                 bits |= of_gaps[row]
+        # a window whose ends are the wrong way round is mended by taking one end past the other
         least, most = window
-        above, under = bits >> max(most + 1, 0), bits & (1 << max(least, 0)) - 1
+        from_here, to_here = max(least, most + 1, 0), min(most, least - 1)
+        above, under = bits >> from_here, bits & (1 << max(to_here + 1, 0)) - 1
         ways = []
         if above:
-            ways.append(max(most + 1, 0) + (above & -above).bit_length() - 1 - most)
+            ways.append(from_here + (above & -above).bit_length() - 1 - most)
         if under:
             ways.append(under.bit_length() - 1 - least)
         return min(ways, key=lambda by: (abs(by), by), default=None)

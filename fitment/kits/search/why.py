@@ -239,8 +239,6 @@ class _Why:
     def _nearest(self, place: int, rack: int) -> int | None:
         """By how much a rack's window misses the nearest length that its keys allow."""
         least, most = self._problem.racks.windows[self._problem.branches[place].name][rack].tolist()
-        if least > most:
-            return None
         sides = (self._mixes.side(place, way) for way in range(len(self._problem.branches[place].layouts)))
         missed = (self._whole_lengths(side.bounds).nearest(int(side.rows[rack]), (least, most)) for side in sides)
         return min((by for by in missed if by is not None), key=lambda by: (abs(by), by), default=None)
@@ -256,7 +254,7 @@ class _Why:
 
         def uses(one: Candidate) -> bool:
             low, give = length_of(problem, one.order, place)
-            return one.order[0] == rack and not (low <= most and low + give >= least)
+            return one.order[0] == rack and not stands(low, give, least, most)
 
         change = Widened(branch.name, rack, by)
         return _Try(int(self._mixes.least[rack]), (change,), lambda: widened(problem, change), uses)
@@ -343,9 +341,17 @@ class _Why:
             return []
         low, give = length_of(problem, candidate.order, place)
         least, most = windows[rack].tolist()
-        if low > most:
-            return [Widened(branch.name, rack, low - most)]
-        return [Widened(branch.name, rack, low + give - least)] if low + give < least else []
+        if stands(low, give, least, most):
+            return []
+        longer, shorter = max(low, least) - most, min(low + give, most) - least
+        ways = [by for by, able in ((longer, low + give >= least), (shorter, low <= most)) if able]
+        by = [min(ways, key=abs)] if ways else [low - most, low - least]
+        return [Widened(branch.name, rack, one) for one in by]
+
+
+def stands(low: int, give: int, least: int, most: int) -> bool:
+    """Whether a chain stands in a window."""
+    return least <= most and low <= most and low + give >= least
 
 
 def _links(layout: Layout, at: int) -> int:

@@ -235,7 +235,11 @@ def test_a_kit_without_a_crossmember_has_no_template(db: str) -> None:
 def test_sheets_of_demo_kits_with_work(db: str) -> None:
     ream = machining.sheet(context_of(db, demo_kit("ream-with-metal")))
     assert ream is not None
-    assert sorted(ream.files) == [f"ream-north-kn-{number}-eye.{form}" for number in (1, 2) for form in ("dxf", "svg")]
+    stems = [f"ream-{side}-stud-eye-north-kn-{number}-eye" for number, side in ((1, "left"), (2, "right"))]
+    assert sorted(ream.files) == [f"{stem}.{form}" for stem in stems for form in ("dxf", "svg")]
+    both = machining.sheet(context_of(db, demo_kit("rack-pattern-1-2-mm-out")))
+    assert both is not None
+    assert len(both.files) == 4  # either side has files of its own
     assert machining.sheet(context_of(db, demo_kit("target-only"))) is None
 
 

@@ -37,8 +37,9 @@ class Asked:
 
     @property
     def stem(self) -> str:
-        """Name for its files: ``ream-north-kn-1-eye``."""
-        return re.sub(r"[^a-z0-9]+", "-", f"{self.work.operation} {self.work.part}".lower()).strip("-")
+        """Name for its files, unlike that of any other work of a kit: ``ream-left-stud-eye-north-kn-1-eye``."""
+        on = "" if self.work.part.startswith("between ") else self.work.part
+        return re.sub(r"[^a-z0-9]+", "-", f"{self.work.operation} {self.joint.id} {on}".lower()).strip("-")
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ limits of ISO 965-2 and ASME B1.1.
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 import tomllib
@@ -27,19 +28,21 @@ from fitment.catalogue.schema import Adopted, FittedTo, Item, Part, Reading, Sit
 from fitment.catalogue.sheet_text import parse_sheet, read_sheet
 from fitment.cli.main import answer
 from fitment.finding import Basis, Verdict
+from fitment.joints.kinds import all_rules
 from fitment.kits.check import check
 from fitment.kits.donor_card import TOE_LIMIT
 from fitment.kits.kit import Kit
 from fitment.kits.kit_file import load_kit, read_kit
 from fitment.kits.report import JointSummary, Report
 from fitment.kits.roles import roles
+from fitment.kits.rules import kit_rules
 from fitment.kits.steer import steer
 from fitment.shipped import shipped
 
 DEMO = shipped("demo")
 SHEETS = sorted(DEMO.glob("*.csv"))
 KITS = sorted(DEMO.glob("kits/*.toml"))
-READINGS = 2800
+READINGS = 2899
 
 #: kit -> verdict, rule of the first reason, what that reason says, the joints and checks that do not fit outright
 EXPECTED: dict[str, tuple[Verdict, str, str, set[str]]] = {
@@ -127,6 +130,24 @@ EXPECTED: dict[str, tuple[Verdict, str, str, set[str]]] = {
         "NORTH/AD-2a body certificate: no reading",
         {"left.stud-eye.2", "right.stud-eye.2"},
     ),
+    "adapter-in-the-rod": (Verdict.FITS, "", "", set()),
+    "taken-together": (
+        Verdict.NOT_KNOWN,
+        "way-03",
+        "NORTH/V-5 corner.left lower-ball: no reading",
+        {"direction", "left.rod-length", "right.rod-length", "left.stroke", "right.stroke", "shaft-line"},
+    ),
+    "wrong-side-and-welded": (
+        Verdict.DOES_NOT_FIT,
+        "eye-01",
+        "bore and sleeve does not leave the wall asked (eye-07)",
+        {
+            *("left.joint-rod", "left.rod-spherical.1", "left.rod-spherical.2", "left.bolt-eye", "right.bolt-eye"),
+            *("joint-column", "rack-mount", "clamp-bolts-left", "clamp-bolts-right", "direction", "left.rod-length"),
+            *("right.rod-length", "pairs.tie_rod", "left.tie_rod.state", "left.stroke", "right.stroke", "shaft-line"),
+            "centring",
+        },
+    ),
     "known-in-six": (
         Verdict.NOT_KNOWN,
         "thread-01",
@@ -193,7 +214,23 @@ EXPECTED: dict[str, tuple[Verdict, str, str, set[str]]] = {
 }
 
 #: the kits that name the whole of a steering
-WHOLE = {"fits-outright", "pinch-bolt-misses-groove", "rack-pattern-1-2-mm-out", "rod-too-short-off-centre"}
+WHOLE = {
+    *("fits-outright", "pinch-bolt-misses-groove", "rack-pattern-1-2-mm-out", "rod-too-short-off-centre"),
+    *("taken-together", "wrong-side-and-welded"),
+}
+
+#: a kit that shows each rule of a check, with what the rule answers there
+with Path(__file__).with_name("demo_rules.csv").open(encoding="utf-8", newline="") as table:
+    SHOWN = [(row["rule"], row["kit"], Verdict(row["verdict"])) for row in csv.DictReader(table)]
+#: rules whose answer is never more than that something must be looked at or named first
+NEVER_SETTLED = {
+    "kit-01": "a part that is not named",
+    "kit-02": "two ends that no rule answers for",
+    "rod-01": "a rack without a place",
+    "rod-02": "a car or an arm without points; with them rod-03 answers",
+    "spline-05": "a name and a reading of which one is wrong",
+    "state-01": "a weld that is for the certifier",
+}
 
 
 @pytest.fixture(scope="module")
@@ -225,7 +262,7 @@ def _all(engine: Engine, statement: sa.Select[Any]) -> list[str]:
         return list(connection.execute(statement).scalars())
 
 
-def test_three_targets_twelve_donors_of_seven_makers_124_parts_and_their_readings(engine: Engine) -> None:
+def test_three_targets_twelve_donors_of_seven_makers_131_parts_and_their_readings(engine: Engine) -> None:
     with engine.connect() as connection:
         vehicles = connection.execute(sa.select(Vehicle.shop, Vehicle.ref, Vehicle.maker, Vehicle.note)).all()
         parts = connection.execute(sa.select(sa.func.count(Part.id))).scalar_one()
@@ -234,7 +271,7 @@ def test_three_targets_twelve_donors_of_seven_makers_124_parts_and_their_reading
     donors = [row for row in vehicles if row.note.startswith("donor")]
     assert [(row.shop, row.ref) for row in targets] == [("NORTH", "V-1"), ("NORTH", "V-5"), ("NORTH", "V-6")]
     assert (len(vehicles), len(donors), len({row.maker for row in donors})) == (15, 12, 7)
-    assert parts == 124
+    assert parts == 131
     assert readings == READINGS
 
 
@@ -327,6 +364,15 @@ def test_the_kit_that_fits_outright_leaves_nothing_unchecked(reports: dict[str, 
     named = {part.address.rpartition(".")[2] for part in report.parts}
     assert named == set(roles()) - {"spherical_rod_end", "single_joint", "middle_joint", "upper_shaft"}
     assert report.not_checked == ()
+
+
+def test_every_rule_of_a_check_is_shown_by_a_kit(reports: dict[str, Report]) -> None:
+    # place-01 and place-02 answer for fitment interchange alone
+    codes = {*all_rules(), *(rule.code for rule in kit_rules())}
+    assert [rule for rule, _, _ in SHOWN] == sorted(code for code in codes if not code.startswith("place-"))
+    for rule, kit, verdict in SHOWN:
+        assert verdict in {one.verdict for one in reports[kit].findings if one.rule == rule}, rule
+    assert {rule for rule, _, verdict in SHOWN if verdict is Verdict.NOT_KNOWN} == set(NEVER_SETTLED)
 
 
 def test_every_family_of_rules_spoils_a_kit(reports: dict[str, Report]) -> None:

@@ -67,6 +67,7 @@ class Draws:
         self._made: dict[Callable[..., Any], Any] = {}
         self._behind: dict[int, tuple[Margin, Traced]] = {}
         self._few: Draws | None = None
+        self._all: Draws | None = None
 
     @property
     def few(self) -> Draws:
@@ -76,6 +77,7 @@ class Draws:
             if self.count > FEW:
                 self._few = copy(self)
                 self._few._begin(FEW)
+                self._few._all = self
         return self._few
 
     def blocks(self, total: int, size: int) -> Iterator[Draws]:
@@ -109,7 +111,9 @@ class Draws:
     def _standard(self, name: str, shape: str) -> Sample:
         """Samples with mean 0 and standard deviation 1 (Student's t: scale 1), one set per name."""
         key = f"{shape}:{name}"
-        if key not in self._drawn:
+        if key not in self._drawn and self._all is not None and key in self._all._drawn:
+            self._drawn[key] = self._all._drawn[key][: self.count]
+        elif key not in self._drawn:
             stream = self._stream(name, shape)
             sample = self._drawn[key] = self._room(key)
             if shape == "rectangular":
@@ -165,13 +169,20 @@ class Draws:
         return found
 
     def of_point(self, use: Use) -> Sample:
-        """Samples of an adopted point, shape (3, count), mm: each coordinate from a stream of its own."""
+        """Samples of an adopted point, shape (3, count), mm: each coordinate from a stream of its own; as `of`."""
+        kept = self._of.get(id(use))
+        if kept is None:
+            kept = self._of[id(use)] = (use, self._sample_of_point(use))
+        return kept[1]
+
+    def _sample_of_point(self, use: Use) -> Sample:
         import numpy as np
 
-        sample = np.repeat(np.array(point_of(use))[:, np.newaxis], self.count, axis=1)
-        if use.u:
-            names = (f"{use.feature}|{use.dimension}|{axis}" for axis in "xyz")
-            sample += use.u * np.stack([self._standard(name, use.shape) for name in names])
+        sample = np.empty((3, self.count))
+        for row, axis, at in zip(sample, "xyz", point_of(use), strict=True):
+            row[:] = at
+            if use.u:
+                row += use.u * self._standard(f"{use.feature}|{use.dimension}|{axis}", use.shape)
         return sample
 
     def __call__(self, use: Use) -> Sample:
@@ -260,8 +271,14 @@ def quantiles(sample: Sample) -> tuple[float, float]:
     import numpy as np
 
     ordered = np.sort(sample)  # quicker here than numpy's own quantile, which is built for any number of axes
-    low, high = np.interp([LOW * (ordered.size - 1), HIGH * (ordered.size - 1)], np.arange(ordered.size), ordered)
-    return float(low), float(high)
+    return _at(ordered, LOW * (ordered.size - 1)), _at(ordered, HIGH * (ordered.size - 1))
+
+
+def _at(ordered: Sample, place: float) -> float:
+    """The value at a place between two neighbours."""
+    below = int(place)
+    low, high = ordered[below], ordered[min(below + 1, ordered.size - 1)]
+    return float(low + (place - below) * (high - low)) if low != high else float(low)
 
 
 def judged(margin: Margin) -> Verdict:

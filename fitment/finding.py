@@ -83,6 +83,10 @@ class Use:
     shared: tuple[tuple[str, float], ...] = ()
     shown: str = ""
 
+    def __hash__(self) -> int:
+        # over the fields that tell values apart: sizes collect what they follow from by the thousand
+        return hash((self.feature, self.dimension, self.value))
+
     @property
     def number(self) -> float:
         """The value as a number.

@@ -72,14 +72,19 @@ def use_of(row: Any, feature: str, dimension: str) -> Use:
         u=row["u"],
         unit=None if row["number"] is None and not row["unit"] else row["unit"],
         basis=Basis(row["basis"]),
-        readings=tuple(uid[:8] for uid in json.loads(row["readings"])),
+        readings=tuple(uid[:8] for uid in _listed(row["readings"])),
         source=row["source"],
         hearsay=bool(row["hearsay"]),
         assumed=bool(row["assumed"]),
         shape=row["shape"],
-        shared=tuple((key, u) for key, u in json.loads(row["shared"])),
+        shared=tuple((key, u) for key, u in _listed(row["shared"])),
         shown=row["shown"],
     )
+
+
+def _listed(text: str) -> Any:
+    """A list that is kept as JSON; most are empty."""
+    return json.loads(text) if text != "[]" else ()
 
 
 def _trial(row: Any, feature: str) -> Trial:
@@ -157,6 +162,7 @@ class Book:
 
     def __init__(self, connection: Connection | sqlite3.Connection):
         self._ask = Questions(connection)
+        self._parts: dict[str, FoundPart] = {}
 
     @cached_property
     def _own(self) -> Row:
@@ -186,11 +192,16 @@ class Book:
         )
 
     def find(self, reference: str) -> FoundPart:
-        """The part, or the item, of that reference.
+        """The part, or the item, of that reference; looked up once.
 
         Raises:
             NotFoundFault: with the nearest references.
         """
+        if reference not in self._parts:
+            self._parts[reference] = self._find(reference)
+        return self._parts[reference]
+
+    def _find(self, reference: str) -> FoundPart:
         key = self._split(reference)
         found = self._ask.row(_PART, **key)
         is_item = found is None

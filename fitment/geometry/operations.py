@@ -7,9 +7,9 @@ the links of a pose that would cost more than the pose.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import Any, TypeVar
 
@@ -73,24 +73,35 @@ def plain(*values: Any) -> bool:
     return all(isinstance(value, _PLAIN) for value in values)
 
 
-def leaves(thing: Any) -> Iterator[Any]:
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    """The names of a dataclass's fields; none for what is no dataclass."""
+    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+
+
+def leaves(thing: Any) -> list[Any]:
     """Every number and array in a value, in vectors, links, a corner or what else is made of dataclasses and tuples."""
-    if isinstance(thing, tuple):
-        for one in thing:
-            yield from leaves(one)
-    elif is_dataclass(thing):
-        for field in fields(thing):
-            yield from leaves(getattr(thing, field.name))
-    else:
-        yield thing
+    found: list[Any] = []
+    waiting = [thing]
+    while waiting:
+        one = waiting.pop()
+        kind = one.__class__
+        if kind is tuple:
+            waiting += reversed(one)
+        elif names := _names(kind):
+            waiting += [getattr(one, name) for name in reversed(names)]
+        else:
+            found.append(one)
+    return found
 
 
 def mapped(change: Callable[[Any], Any], thing: Any) -> Any:
     """The same with every number and array changed."""
-    if isinstance(thing, tuple):
-        return tuple(mapped(change, one) for one in thing)
-    if is_dataclass(thing) and not isinstance(thing, type):
-        return replace(thing, **{field.name: mapped(change, getattr(thing, field.name)) for field in fields(thing)})
+    kind = thing.__class__
+    if kind is tuple:
+        return tuple([mapped(change, one) for one in thing])
+    if names := _names(kind):
+        return kind(*[mapped(change, getattr(thing, name)) for name in names])
     return change(thing)
 
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from itertools import chain
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from fitment.doubt import Draws, Traced, is_clear, judged, margin_of, quantiles
 from fitment.finding import Figure, Finding, Gap, Use, Verdict
@@ -18,10 +19,16 @@ from fitment.joints.registration import Feature, Setting, missing
 if TYPE_CHECKING:
     from fitment.doubt import Sample
 
+T = TypeVar("T")
 Pick = Callable[[Use], Any]
 
 #: why a reading that is there leaves a gap
 TOO_COARSE = "too coarse for this margin"
+
+
+def adopted(use: Use) -> float:
+    """How a size is worked out at the adopted values, which is done once."""
+    return use.number
 
 
 @dataclass(frozen=True)
@@ -48,7 +55,7 @@ class Size:
     @property
     def central(self) -> float:
         """Its value at the adopted values."""
-        return float(self.at(lambda use: use.number))
+        return float(self.at(adopted))
 
 
 def _no_value(pick: Pick) -> Any:
@@ -76,17 +83,30 @@ def size_of(feature: Feature, dimension: str) -> Size:
     return lacking(feature.gap(dimension)) if use is None or isinstance(use.value, str) else reading(use)
 
 
+def _each_once(lists: list[tuple[T, ...]]) -> tuple[T, ...]:
+    """Their members in order, each once; lists that are one and the same are looked through once."""
+    some = {id(one): one for one in lists if one}
+    if len(some) < 2:
+        return next(iter(some.values()), ())
+    return tuple(dict.fromkeys(chain.from_iterable(some.values())))
+
+
 def formula(rule: Callable[..., Any], *sizes: Size, costly: bool = False) -> Size:
     """A size that follows from others; `rule` takes their values, floats or arrays. What is costly makes it so."""
-    uses = tuple(dict.fromkeys(use for size in sizes for use in size.uses))
-    gaps = tuple(dict.fromkeys(gap for size in sizes for gap in size.gaps))
+    uses, gaps = _each_once([size.uses for size in sizes]), _each_once([size.gaps for size in sizes])
     if gaps:
         return Size(_no_value, uses, gaps)
 
+    central: list[Any] = []
+
     def at(pick: Pick) -> Any:
         def make() -> Any:
-            return rule(*(size.at(pick) for size in sizes))
+            return rule(*[size.at(pick) for size in sizes])
 
+        if pick is adopted:
+            if not central:
+                central.append(make())
+            return central[0]
         return pick.once(at, make) if isinstance(pick, Draws) else make()
 
     return Size(at, uses, costly=costly or any(size.costly for size in sizes))

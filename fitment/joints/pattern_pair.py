@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations
 from typing import Any
 
-from fitment.doubt import Draws
 from fitment.finding import Gap, Use
-from fitment.joints.answering import Pick, Size, formula, lacking
+from fitment.joints.answering import Size, adopted, formula, lacking
 from fitment.joints.hole_registration import Registration, register
 from fitment.joints.pattern_holes import Face, Pattern, faces, half_slot, pattern_of, positions, thread_at
 from fitment.joints.registration import Feature, Setting
@@ -29,6 +28,9 @@ class Pair:
     first: Pattern
     second: Pattern
     setting: Setting
+
+    #: how a size is worked out at the adopted values
+    central = staticmethod(adopted)
 
     @property
     def sides(self) -> tuple[Pattern, Pattern]:
@@ -102,11 +104,6 @@ class Pair:
 
         return formula(summed, *sizes)
 
-    @staticmethod
-    def central(use: Use) -> float:
-        """How a size is worked out at the adopted values."""
-        return use.number
-
     @cached_property
     def parts(self) -> tuple[Size, ...]:
         """The registration as the holes are numbered, and what it follows from: holes of both, slack, half slots."""
@@ -142,7 +139,7 @@ class Pair:
             on_p, on_q = (next(given) if slot is not None else None for slot in slots)
             return register(from_p, to_q, room, on_p, on_q)
 
-        return (_once(formula(solved, p, q, self.slack, *present, costly=True)), p, q, self.slack, *present)
+        return (formula(solved, p, q, self.slack, *present, costly=True), p, q, self.slack, *present)
 
     def direction(self, side: Pattern, way: Any) -> str:
         """A direction (2,) in the plane of a side in words: ``forward and left at 30 deg``, or by its own datum."""
@@ -181,22 +178,6 @@ class Pair:
         if found[best] > self.registered.at(pick).t_star - _WORTH_SAYING:
             return None
         return tuple(numbers[place] for place in orders[best]), float(found[best])
-
-
-def _once(size: Size) -> Size:
-    """The size, worked out once at the adopted values and once for samples, however many figures ask for it."""
-    if not size.known:
-        return size
-    central: list[Any] = []
-
-    def at(pick: Pick) -> Any:
-        if isinstance(pick, Draws):
-            return pick.once(at, lambda: size.at(pick))
-        if not central:
-            central.append(size.at(pick))
-        return central[0]
-
-    return replace(size, at=at)
 
 
 def _round_the_pattern(count: int) -> list[tuple[int, ...]]:

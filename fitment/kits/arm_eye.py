@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Gap
-from fitment.joints.answering import Size, doubt_of, fixed, formula, lacking, mm, size_of
+from fitment.joints.answering import Size, adopted, doubt_of, fixed, formula, lacking, mm, size_of
 from fitment.kits.outer_ball import OuterBall
 
 if TYPE_CHECKING:
@@ -160,7 +160,7 @@ def _moved(knuckle: FoundPart, taken: Surveyed, ball: OuterBall) -> Size:
     if told:
         return lacking(*told)
     eye = formula(middle, *taken.axis, *arm)
-    if eye.known and not math.isfinite(float(eye.at(lambda use: use.number).x)):
+    if eye.known and not math.isfinite(float(eye.at(adopted).x)):
         return lacking(
             Gap("front corners", "points", "the points of a steering axis fall together: measure them again")
         )

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitment.errors import DataFault
 from fitment.finding import Gap
-from fitment.joints.answering import Size, formula, lacking, size_of
+from fitment.joints.answering import Size, adopted, formula, lacking, size_of
 from fitment.joints.registration import Feature, Setting
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import astray, surveyed_corner, wheel_on_car
@@ -155,7 +155,7 @@ class Axle:
         if not size.known:
             return size
         try:
-            size.at(lambda use: use.number)
+            size.at(adopted)
         except DataFault as fault:
             return lacking(Gap("front corners", "points", f"{fault.message}: measure them again"))
         return size

@@ -11,7 +11,7 @@ from fitment.finding import Gap
 from fitment.geometry.direction import HALF_TURNS
 from fitment.geometry.frames import Vector
 from fitment.geometry.joint_chain import axis_direction
-from fitment.joints.answering import Size, formula, lacking, mm, size_of
+from fitment.joints.answering import Size, adopted, formula, lacking, mm, size_of
 from fitment.joints.registration import Feature
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
@@ -126,7 +126,7 @@ def _column(body: Feature, point: Size, middle: float) -> Size:
     slope, slant = size_of(body, "axis-side"), size_of(body, "axis-plan")
     if not (point.known and slant.known):
         return formula(_vector, slope, slant, point)
-    across = float(point.at(lambda use: use.number).y) - middle
+    across = float(point.at(adopted).y) - middle
     if abs(across) < _MIDDLE and slant.central:
         return lacking(Gap(body.name, "axis-plan", "has no outboard side: the column lies in the middle of the car"))
     outboard = math.copysign(1.0, across)

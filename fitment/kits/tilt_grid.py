@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.elementwise import is_array, maximum
 from fitment.errors import DataFault
 from fitment.finding import Gap
-from fitment.joints.answering import Size, fixed, formula, lacking, mm, size_of
+from fitment.joints.answering import Size, adopted, fixed, formula, lacking, mm, size_of
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly
 from fitment.kits.car_corner import astray, surveyed_corner, wheel_on_car
@@ -104,7 +104,7 @@ def _known(linkage: Linkage, sizes: list[Size], eye: tuple[Size, Size | None], c
     along = (lean, azimuth) if lean.known and azimuth is not None else (fixed(0.0), fixed(0.0))
     both = formula(linkage, *sizes, *along, costly=True)
     try:
-        both.at(lambda use: use.number)
+        both.at(adopted)
         if linkage.unreached:
             return _unknown(Gap(corner, "points", linkage.unreached))
         both.at(setting.draws.few)

@@ -15,7 +15,6 @@ from itertools import permutations
 from pathlib import Path
 
 from fitment.catalogue.stock import Stocked
-from fitment.joints.registration import Trial
 from fitment.kits.roles import SIDES, Role, roles
 
 #: two sizes of a pair of knuckles are unlike where they differ by more than so many mm and so many standard
@@ -109,15 +108,15 @@ class Shelf:
     def __init__(self, stock: Sequence[Stocked], vehicle: str, kept: Sequence[str], without: frozenset[str]):
         self.by_name = {one.part.name: one for one in stock}
         self._vehicle, self._kept = vehicle, frozenset(kept)
-        tried = {trial.against.rpartition(" ")[0] for one in stock for trial in _trials(one)}
         self._items: dict[str, list[Stocked]] = {}
         for one in stock:
             if one.part.is_item:
                 self._items.setdefault(one.design, []).append(one)
         usable = [one for one in stock if one.part.name in self._kept or not _only_of(one, without)]
         self.designs = [one for one in usable if not one.part.is_item]
+        trials = _Trials(stock)
         self._known_items = {
-            one.part.name for one in usable if one.part.is_item and (one.own_readings or one.part.name in tried)
+            one.part.name for one in usable if one.part.is_item and (one.own_readings or trials.tell_more_of(one))
         }
         #: names of the features that a trial was made with: their keys decide nothing
         self.tried = frozenset(
@@ -178,13 +177,31 @@ class Shelf:
         return [pair for one in self.designs if one.part.kind == "adapter" for pair in self._pairs(one)]
 
 
+class _Trials:
+    """Every trial of two features, from whichever side it was recorded."""
+
+    def __init__(self, stock: Sequence[Stocked]):
+        self._of: dict[str, dict[tuple[str, str], set[tuple[object, ...]]]] = {}
+        for one in stock:
+            for end in one.part.features.values():
+                for trial in end.trials:
+                    result = (trial.dimension, trial.passed, trial.contact, trial.stand_off and trial.stand_off.value)
+                    for own, other in ((end.name, trial.against), (trial.against, end.name)):
+                        reference, _, feature = own.rpartition(" ")
+                        self._of.setdefault(reference, {}).setdefault((feature, other), set()).add(result)
+
+    def tell_more_of(self, item: Stocked) -> bool:
+        """Whether trials of an item tell anything that those of its design do not tell as well.
+
+        Where they do not, and nothing is recorded against the design, a kit with the item is no better than one with it.
+        """
+        own, designs = self._of.get(item.part.name, {}), self._of.get(item.design, {})
+        failed = any(passed is False for results in designs.values() for _, passed, *_ in results)
+        return failed or any(not results <= designs.get(at, set()) for at, results in own.items())
+
+
 def _both(role: Role, pair: tuple[Stocked, Stocked]) -> Candidate:
     return Candidate(tuple((role.address(side), one) for side, one in zip(SIDES, pair, strict=True)))
-
-
-def _trials(one: Stocked) -> Iterator[Trial]:
-    for end in one.part.features.values():
-        yield from end.trials
 
 
 def _only_of(one: Stocked, without: frozenset[str]) -> bool:

@@ -107,6 +107,9 @@ class Query:
     def __post_init__(self) -> None:
         self.keys = Keys(self.shelf.tried)
         self._links: dict[str, list[_Link]] = {}
+        # the search is asked several times over, for more mixes each time
+        self._pairs: dict[tuple[Piece, Piece], int | None] = {}
+        self._mixes: dict[tuple[int, ...], Judged] = {}
         self._adapters = self.shelf.adapters() if self.allowed.adapters else []
 
     def again(self, allowed: Allowed, forgiven: str = "") -> Query:
@@ -250,12 +253,19 @@ class Query:
         """Level of the joints between two candidates; of one beside an adapter the whole kit is asked."""
         if first.place not in self.candidates or second.place not in self.candidates:
             return 0
-        both = [self.candidates[piece.place][piece.at] for piece in (first, second)]
-        level = self.judge.pair(self._named(both))
-        return level if self.allowed.admits(level) else None
+        if (first, second) not in self._pairs:
+            both = [self.candidates[piece.place][piece.at] for piece in (first, second)]
+            level = self.judge.pair(self._named(both))
+            self._pairs[first, second] = level if self.allowed.admits(level) else None
+        return self._pairs[first, second]
 
     def _whole(self, mix: Mix) -> Judged:
         """What `check` says of the whole kit, and what that adds to its ledger."""
+        if mix.order not in self._mixes:
+            self._mixes[mix.order] = self._judged(mix)
+        return self._mixes[mix.order]
+
+    def _judged(self, mix: Mix) -> Judged:
         named, pieces = self.named(mix), self._pieces(mix)
         rests = self.judge.rests(named, self.allowed.admits, self.allowed.unknown, self.forgiven)
         worst = [one for one in rests if not self.allowed.admits(one.level)]

@@ -108,7 +108,7 @@ class _Run:
         """The search, asked for more mixes until there are enough proposals that differ by more than an item."""
         from fitment.kits.search.engine import search
 
-        wanted = self._asked.top
+        wanted = 3 * self._asked.top
         while True:
             outcome = search(problem, wanted, self._budget)
             enough = len(self._distinct(outcome.found)) >= self._asked.top

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import argparse
 import csv
-import json
 import random
 import sqlite3
 import sys
@@ -316,7 +315,7 @@ SUMMARY = (
 def fill(file: Path, parts: int, seed: int = 1, batch: int = 20_000) -> int:
     """Writes a catalogue into an SQLite file that has its tables and nothing in them; returns how many readings."""
     connection = sqlite3.connect(file, isolation_level=None)
-    for pragma in ("synchronous=OFF", "cache_size=-200000", "foreign_keys=OFF"):
+    for pragma in ("journal_mode=OFF", "synchronous=OFF", "cache_size=-200000", "foreign_keys=OFF"):
         connection.execute(f"PRAGMA {pragma}")
     indexes = connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'index' AND sql NOT NULL").fetchall()
     connection.execute("BEGIN")
@@ -348,7 +347,7 @@ def fill(file: Path, parts: int, seed: int = 1, batch: int = 20_000) -> int:
     connection.execute("UPDATE catalogue SET revision = 1, digest = ?", (moved("0", total),))
     connection.execute("COMMIT")
     connection.execute("ANALYZE")
-    connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.execute("PRAGMA journal_mode=WAL")
     connection.close()
     return readings
 
@@ -363,13 +362,13 @@ def _write(connection: sqlite3.Connection, parts: list[Invented], before: int) -
             number = None if word is not None else said
             unit = "" if word is not None else "mm"
             rows.append((count, name, one.number, feature, dimension, str(said), unit, number, u, word, "calliper"))
-            shown = word or f"{number:.2f} mm"
+            shown, readings = word or f"{number:.2f} mm", f'["{name}"]'
             told = dimension if dimension != "gauge-trial" else f"gauge-trial {one.cones[feature][0]}"
-            adopted.append((one.number, feature, told, number, u, word, unit, shown, json.dumps([name])))
+            adopted.append((one.number, feature, told, number, u, word, unit, shown, readings))
             total += term("reading", name)
             if feature in one.cones and dimension == "gauge-trial":
                 cone, ratio = one.cones[feature]
-                adopted.append((one.number, feature, "taper", ratio, 0.0005, None, "", cone, json.dumps([name])))
+                adopted.append((one.number, feature, "taper", ratio, 0.0005, None, "", cone, readings))
     connection.executemany(
         "INSERT INTO part (id, uid, shop, ref, kind, maker, number, name) VALUES (?, ?, 'OWN', ?, ?, ?, '', '')",
         [(one.number, uid(one.number), one.reference, one.kind.kind, one.maker) for one in parts],

@@ -13,18 +13,9 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from fitment.catalogue.book import use_of
+from fitment.catalogue.found import Carrier
 from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, VEHICLE
 from fitment.catalogue.windows import Standing, State, Window, standing
-
-
-@dataclass(frozen=True)
-class Carrier:
-    """A vehicle that a part was fitted to, and where; `position` "" where none was recorded."""
-
-    vehicle: str
-    title: str
-    years: str
-    position: str
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
 """Parts by what their ends are: by key, within sizes, nearest to a size, alike at every end; from the summary alone.
 
-Every statement is built once and takes its values as parameters; none touches readings or adopted values. What has no
-key or no size is in no answer, so that `unkeyed` counts it: whoever tells an answer tells that too. The answers are
-candidates; the rules of the joints decide.
+Every statement is written once for what is asked and takes its values as parameters; none touches readings or adopted
+values. What has no key or no size is in no answer, so that `unkeyed` counts it: whoever tells an answer tells that too.
+The answers are candidates; the rules of the joints decide.
 """
 
 from __future__ import annotations
@@ -13,15 +13,25 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-import sqlalchemy as sa
-from sqlalchemy.engine import Connection
+from fitment.catalogue.dictionary import part_kinds
+from fitment.catalogue.end_keys import far_end
+from fitment.catalogue.questions import Questions, Row
 
-from fitment.catalogue.tables import PART
-
-ENDS = sa.table(
-    "end_summary",
-    *map(sa.column, ("part_id", "feature", "kind", "near_key", "far_key", "size", "taper")),
-)
+#: parameter -> its condition on the row ``e``
+_CONDITIONS = {
+    "kind": "e.kind = :kind",
+    "feature": "e.feature = :feature",
+    "near_key": "e.near_key = :near_key",
+    "far_key": "e.far_key = :far_key",
+    "size_low": "e.size >= :size_low",
+    "size_high": "e.size <= :size_high",
+    "above": "e.size >= :above",
+    "below": "e.size < :below",
+    "taper_low": "e.taper >= :taper_low",
+    "taper_high": "e.taper <= :taper_high",
+}
+#: parts that one statement is asked about
+_CHUNK = 900
 
 
 @dataclass(frozen=True)
@@ -56,32 +66,20 @@ class EndWanted:
         return told
 
 
-def _asked(told: Iterable[str]) -> list[sa.ColumnElement[bool]]:
-    """The conditions for these parameters."""
-    by_name = {
-        "kind": ENDS.c.kind == sa.bindparam("kind"),
-        "feature": ENDS.c.feature == sa.bindparam("feature"),
-        "near_key": ENDS.c.near_key == sa.bindparam("near_key"),
-        "far_key": ENDS.c.far_key == sa.bindparam("far_key"),
-        "size_low": ENDS.c.size >= sa.bindparam("size_low"),
-        "size_high": ENDS.c.size <= sa.bindparam("size_high"),
-        "above": ENDS.c.size >= sa.bindparam("above"),
-        "below": ENDS.c.size < sa.bindparam("below"),
-        "taper_low": ENDS.c.taper >= sa.bindparam("taper_low"),
-        "taper_high": ENDS.c.taper <= sa.bindparam("taper_high"),
-    }
-    return [by_name[name] for name in told]
+def _where(told: Iterable[str]) -> str:
+    return " AND ".join(_CONDITIONS[name] for name in told)
 
 
 @cache
-def _within(told: tuple[str, ...]) -> sa.Select[Any]:
-    return sa.select(ENDS.c.part_id, ENDS.c.size, ENDS.c.taper).where(*_asked(told))
+def _within(told: tuple[str, ...]) -> str:
+    return f"SELECT e.part_id, e.size, e.taper FROM end_summary e WHERE {_where(told)}"
 
 
-def ends_within(connection: Connection, kind: str, wanted: EndWanted) -> Sequence[Any]:
+def ends_within(ask: Questions, kind: str, wanted: EndWanted) -> Sequence[Row]:
     """Ends of parts of a kind as wanted, in no order.
 
     Args:
+        ask: the catalogue.
         kind: kind of part, ``rod-end``.
         wanted: what is asked of one end.
 
@@ -89,24 +87,35 @@ def ends_within(connection: Connection, kind: str, wanted: EndWanted) -> Sequenc
         Rows with `part_id`, `size` (mm) and `taper`.
     """
     told = wanted.values(kind)
-    return connection.execute(_within(tuple(told)), told).all()
+    return ask.rows(_within(tuple(told)), **told)
 
 
-def parts_alike(connection: Connection, kind: str, wanted: Sequence[EndWanted]) -> list[int]:
-    """Parts of a kind that are as wanted at every one of these ends, by key.
+@cache
+def _alike(ends: tuple[tuple[str, ...], ...]) -> str:
+    """One row of the summary for each end, joined by the part; the parameters of each have its number behind them."""
+    tables = "end_summary e0"
+    conditions = []
+    for number, told in enumerate(ends):
+        if number:
+            tables += f" JOIN end_summary e{number} ON e{number}.part_id = e0.part_id"
+        conditions += [_CONDITIONS[name].replace("e.", f"e{number}.") + f"_{number}" for name in told]
+    return f"SELECT e0.part_id FROM {tables} WHERE {' AND '.join(conditions)} LIMIT :count"
 
-    The fewest candidates are drawn first: an end that is asked for by its keys or its size. The others are then asked
-    of those parts alone.
+
+def parts_alike(ask: Questions, kind: str, wanted: Sequence[EndWanted], count: int = 10_000) -> list[int]:
+    """Parts of a kind that are as wanted at every one of these ends, by their keys in the database.
 
     Args:
+        ask: the catalogue.
+        kind: kind of part.
         wanted: at least one end.
+        count: how many at most; which, where there are more, is not said.
     """
     first, *others = sorted(wanted, key=_how_narrow, reverse=True)
-    found = {row.part_id for row in ends_within(connection, kind, first)}
-    for end in others:
-        if found:
-            found &= _among(connection, kind, end, found)
-    return sorted(found)
+    asked = [first, *(one for one in others if not _implied(kind, first, one))]
+    told = [one.values(kind) for one in asked]
+    values = {f"{name}_{number}": value for number, one in enumerate(told) for name, value in one.items()}
+    return sorted(row["part_id"] for row in ask.rows(_alike(tuple(map(tuple, told))), **values, count=count))
 
 
 def _how_narrow(wanted: EndWanted) -> tuple[int, int]:
@@ -114,38 +123,24 @@ def _how_narrow(wanted: EndWanted) -> tuple[int, int]:
     return sum(one is not None for one in asked), int(wanted.taper is not None)
 
 
-#: parts that one statement is asked about
-_CHUNK = 900
+def _implied(kind: str, first: EndWanted, other: EndWanted) -> bool:
+    """Whether what is asked of an end is asked already, by the key of the far end of a part of two."""
+    if other.feature != far_end(part_kinds()[kind], first.feature) or other.size is not None or other.taper is not None:
+        return False
+    return other.near_key == first.far_key and other.far_key in (None, first.near_key)
 
 
 @cache
-def _of_parts(told: tuple[str, ...]) -> sa.Select[Any]:
-    wanted = ENDS.c.part_id.in_(sa.bindparam("parts", expanding=True))
-    return sa.select(ENDS.c.part_id).where(wanted, *_asked(told))
+def _walk(told: tuple[str, ...], upwards: bool) -> str:
+    order = "e.size" if upwards else "e.size DESC"
+    return f"SELECT e.part_id, e.size FROM end_summary e WHERE {_where(told)} ORDER BY {order} LIMIT :count"
 
 
-def _among(connection: Connection, kind: str, wanted: EndWanted, parts: set[int]) -> set[int]:
-    told, ordered = wanted.values(kind), sorted(parts)
-    found: set[int] = set()
-    for start in range(0, len(ordered), _CHUNK):
-        values = {**told, "parts": ordered[start : start + _CHUNK]}
-        found.update(connection.execute(_of_parts(tuple(told)), values).scalars())
-    return found
-
-
-@cache
-def _walk(told: tuple[str, ...], upwards: bool) -> sa.Select[Any]:
-    order = ENDS.c.size if upwards else ENDS.c.size.desc()
-    query = sa.select(ENDS.c.part_id, ENDS.c.size, ENDS.c.taper)
-    return query.where(*_asked(told)).order_by(order).limit(sa.bindparam("count"))
-
-
-def nearest_ends(
-    connection: Connection, kind: str, wanted: EndWanted, size: float, count: int = 20
-) -> list[tuple[float, int]]:
+def nearest_ends(ask: Questions, kind: str, wanted: EndWanted, size: float, count: int = 20) -> list[tuple[float, int]]:
     """The ends nearest in size to one that is wanted: the index is walked upwards and downwards from there.
 
     Args:
+        ask: the catalogue.
         kind: kind of part.
         wanted: what else is asked of the end; its `size` is not looked at.
         size: the leading size wanted, mm.
@@ -155,37 +150,41 @@ def nearest_ends(
         (how far the size is off, mm; the part), nearest first, then by part.
     """
     told = EndWanted(wanted.feature, wanted.near_key, wanted.far_key, None, wanted.taper).values(kind)
-    sides = []
+    found: list[tuple[float, int]] = []
     for name, upwards in (("above", True), ("below", False)):
         values = {**told, name: size}
-        rows = connection.execute(_walk(tuple(values), upwards), {**values, "count": count})
-        sides.append([(abs(row.size - size), row.part_id) for row in rows])
-    return heapq.nsmallest(count, (one for side in sides for one in side))
+        rows = ask.rows(_walk(tuple(values), upwards), **values, count=count)
+        found += [(abs(row["size"] - size), row["part_id"]) for row in rows]
+    return heapq.nsmallest(count, found)
 
 
-_ALL = sa.select(sa.func.count()).select_from(PART).where(PART.c.kind == sa.bindparam("kind"))
+_OF_KIND = "SELECT count(*) AS number FROM part WHERE kind = :kind"
+_KEYED = "SELECT count(*) AS number FROM end_summary WHERE kind = :kind AND feature = :feature AND near_key IS NOT NULL"
 
 
-@cache
-def _keyed(told: tuple[str, ...]) -> sa.Select[Any]:
-    return sa.select(sa.func.count()).select_from(ENDS).where(*_asked(told), ENDS.c.near_key.is_not(None))
+def of_kind(ask: Questions, kind: str) -> int:
+    """How many parts of a kind there are."""
+    return int(ask.rows(_OF_KIND, kind=kind)[0]["number"])
 
 
-def unkeyed(connection: Connection, kind: str, feature: str) -> int:
+def unkeyed(ask: Questions, kind: str, feature: str) -> int:
     """How many parts of a kind are in no answer about this end, as nobody knows its key."""
-    told = {"kind": kind, "feature": feature}
-    keyed = connection.execute(_keyed(tuple(told)), told).scalar_one()
-    return int(connection.execute(_ALL, {"kind": kind}).scalar_one() - keyed)
+    return of_kind(ask, kind) - int(ask.rows(_KEYED, kind=kind, feature=feature)[0]["number"])
 
 
-_NAMES = sa.select(PART).where(PART.c.id.in_(sa.bindparam("parts", expanding=True)))
-
-
-def parts_named(connection: Connection, part_ids: Iterable[int]) -> Mapping[int, Any]:
-    """The rows of the parts (`shop`, `ref`, `kind`, `maker`, `number`, `name`) by their keys."""
-    ordered = sorted(part_ids)
-    found: dict[int, Any] = {}
+def in_chunks(ask: Questions, statement: str, keys: Iterable[int]) -> list[Row]:
+    """The rows of a statement that asks for ``IN ({})`` of any number of keys."""
+    ordered = sorted(keys)
+    found: list[Row] = []
     for start in range(0, len(ordered), _CHUNK):
-        for row in connection.execute(_NAMES, {"parts": ordered[start : start + _CHUNK]}):
-            found[row.id] = row
+        values = {f"key_{place}": key for place, key in enumerate(ordered[start : start + _CHUNK])}
+        found += ask.rows(statement.format(", ".join(f":{name}" for name in values)), **values)
     return found
+
+
+_NAMES = "SELECT id, shop, ref, kind, maker, number, name FROM part WHERE id IN ({})"
+
+
+def parts_named(ask: Questions, part_ids: Iterable[int]) -> Mapping[int, Row]:
+    """The rows of the parts (`shop`, `ref`, `kind`, `maker`, `number`, `name`) by their keys in the database."""
+    return {row["id"]: row for row in in_chunks(ask, _NAMES, part_ids)}

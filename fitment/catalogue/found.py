@@ -39,6 +39,7 @@ class FoundPart:
         cautions: what is recorded of its state, and what its points leave open.
         datums: the datums that its adopted points are taken from, in the words of their sittings.
         stated: the latest statements on an item by field, ``condition``, ``welds``.
+        design: reference of the part that an item is one of; "" for a part.
     """
 
     name: str
@@ -49,6 +50,7 @@ class FoundPart:
     cautions: tuple[str, ...] = ()
     datums: tuple[str, ...] = ()
     stated: Mapping[str, str] = field(default_factory=dict)
+    design: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,16 @@ class FoundVehicle:
     cautions: tuple[str, ...] = ()
     datums: tuple[str, ...] = ()
     own: frozenset[str] | None = None
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """A vehicle that a part was fitted to, and where; `position` "" where none was recorded."""
+
+    vehicle: str
+    title: str
+    years: str
+    position: str
 
 
 class NoSuchPart(NotFoundFault):

@@ -9,7 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.donors import Carrier
+from fitment.catalogue.found import Carrier
 from fitment.catalogue.kept import KeptLine, kept_lines
 from fitment.catalogue.listing import ReadingLine, find_any, readings
 from fitment.catalogue.papers import PaperLine, papers

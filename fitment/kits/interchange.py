@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from fitment.catalogue.donors import Carrier
-from fitment.catalogue.found import FoundPart
+from fitment.catalogue.found import Carrier, FoundPart
 from fitment.catalogue.places import Candidate, PlacesBook
 from fitment.doubt import Draws
 from fitment.finding import Finding, Verdict, Work, worst

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from fitment.catalogue.dictionary import PartKind
-from fitment.catalogue.donors import Carrier, Donor, Found
+from fitment.catalogue.donors import Donor, Found
+from fitment.catalogue.found import Carrier
 from fitment.catalogue.windows import Standing, State, Window
 from fitment.sheets.tables import table
 

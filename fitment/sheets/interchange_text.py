@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from fitment.catalogue.donors import Carrier
+from fitment.catalogue.found import Carrier
 from fitment.finding import Finding, Verdict, Work
 from fitment.kits.interchange import Interchange, Match
 from fitment.kits.place_rules import SIZE

@@ -7,7 +7,7 @@ import io
 import re
 from collections.abc import Iterable
 
-from fitment.catalogue.donors import Carrier
+from fitment.catalogue.found import Carrier
 from fitment.joints.registration import Feature
 from fitment.kits.assembly import NamedPart
 from fitment.quantity.show import show_quantity

@@ -10,7 +10,8 @@ from sqlalchemy.engine import Engine
 
 from fitment.catalogue.book import Book
 from fitment.catalogue.dictionary import part_kinds
-from fitment.catalogue.donors import Carrier, Donor, Found, find_donors, nearness, sorted_out
+from fitment.catalogue.donors import Donor, Found, find_donors, nearness, sorted_out
+from fitment.catalogue.found import Carrier
 from fitment.catalogue.windows import Standing, State, Window, read_windows
 from tests.catalogue.conftest import Fill
 

@@ -1,7 +1,8 @@
 """Shared by all tests: how hard Hypothesis tries, a database of each kind, and hands off the user's own files.
 
-A test that takes `database_url` runs on SQLite and on PostgreSQL. Where no PostgreSQL server can be started, the second
-half is left out and the summary says so in one line; under CI=true that is a failure.
+A test that takes `database_url` runs on SQLite and on PostgreSQL; one that takes `browser` opens pages in Chromium.
+Where there is no PostgreSQL server or no Chromium, these tests are left out and the summary says so in one line; under
+CI=true that is a failure.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+from tests.support import browser as chromium
 from tests.support import postgres
 
 # A deadline measures the machine, not the code. CI tries the same examples each time, so that a red run means a change.
@@ -22,7 +24,21 @@ settings.register_profile("ci", max_examples=200, deadline=None, derandomize=Tru
 settings.register_profile("night", max_examples=2000, deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("FITMENT_HYPOTHESIS", "default"))
 
-NOT_RUN = pytest.StashKey[str]()
+NOT_RUN = pytest.StashKey[list[str]]()
+
+#: mark -> whose tests they are, what is missing for them, how to come by it
+NEEDS = {
+    "server": (
+        "PostgreSQL",
+        postgres.what_is_missing,
+        f"install Debian's postgresql package (or PostgreSQL {postgres.OLDEST}+) and run again",
+    ),
+    "browser": (
+        "browser",
+        chromium.what_is_missing,
+        "install Debian's chromium and chromium-driver packages and run again",
+    ),
+}
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -43,6 +59,13 @@ def postgres_server() -> Iterator[postgres.Server]:
         yield server
 
 
+@pytest.fixture(scope="session")
+def browser() -> Iterator[chromium.Browser]:
+    """The session's browser, started by the first test that needs it; such tests are marked `browser`."""
+    with chromium.running_browser() as running:
+        yield running
+
+
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.server)])
 def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """The URL of an empty database of the test's own; the test runs once on each kind."""
@@ -55,14 +78,14 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
 
 @pytest.hookimpl(trylast=True)  # after -m and -k have had their say
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    needing = [item for item in items if item.get_closest_marker("server")]
-    if needing and (missing := postgres.what_is_missing()):
-        config.hook.pytest_deselected(items=needing)
-        items[:] = [item for item in items if item not in needing]
-        config.stash[NOT_RUN] = (
-            f"NOT RUN: {len(needing)} PostgreSQL {'test' if len(needing) == 1 else 'tests'} ({missing}). "
-            f"To run them: install Debian's postgresql package (or PostgreSQL {postgres.OLDEST}+) and run again."
-        )
+    for mark, (whose, what_is_missing, mending) in NEEDS.items():
+        needing = [item for item in items if item.get_closest_marker(mark)]
+        if needing and (missing := what_is_missing()):
+            config.hook.pytest_deselected(items=needing)
+            items[:] = [item for item in items if item not in needing]
+            tests = "test" if len(needing) == 1 else "tests"
+            told = f"NOT RUN: {len(needing)} {whose} {tests} ({missing}). To run them: {mending}."
+            config.stash.setdefault(NOT_RUN, []).append(told)
 
 
 @pytest.hookimpl(trylast=True)
@@ -83,5 +106,5 @@ def pytest_testnodedown(node: Any) -> None:
 
 
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
-    if NOT_RUN in config.stash:
-        terminalreporter.write_line(config.stash[NOT_RUN], red=True, bold=True)
+    for line in config.stash.get(NOT_RUN, []):
+        terminalreporter.write_line(line, red=True, bold=True)

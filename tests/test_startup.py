@@ -6,7 +6,7 @@ import json
 import subprocess
 import sys
 
-HEAVY = ("alembic", "matplotlib", "numpy", "openpyxl", "psycopg", "scipy", "sqlalchemy")
+HEAVY = ("alembic", "ezdxf", "jinja2", "matplotlib", "numpy", "openpyxl", "psycopg", "scipy", "sqlalchemy")
 
 # One fresh interpreter for all commands: nothing heavy may be loaded by any of them, so that none can hide another's.
 PROBE = """

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.kits.steering_effort import assumed
 from fitment.kits.steering_results import Curve
 from fitment.quantity.units import system_unit
+from fitment.sheets.plotted_text import plotted_text
 from fitment.sheets.steer_text import lettered
 
 if TYPE_CHECKING:
@@ -35,11 +36,13 @@ _LEFT = 0.045
 #: sizes of text, points
 _TITLE, _TEXT, _SMALL = 13, 9, 7.5
 
+_FONT = "DejaVu Sans"
+
 _SETTINGS: dict[str, Any] = {
     # the ids in an SVG follow from this alone; its text is drawn as outlines, the same wherever it is shown
     "svg.hashsalt": "fitment",
     "svg.fonttype": "path",
-    "font.family": ["DejaVu Sans"],
+    "font.family": [_FONT],
     "font.size": _TEXT,
     "axes.grid": True,
     "axes.axisbelow": True,
@@ -287,13 +290,13 @@ def _frame(figure: Figure, comparison: Comparison, columns: Columns) -> None:
 
     wide, high = (float(inches) * 25.4 for inches in figure.get_size_inches())
     vehicle = comparison.vehicle
-    title = f"Steering of {vehicle.name} {vehicle.title}"
+    title = plotted_text(f"Steering of {vehicle.name} {vehicle.title}", _FONT)
     figure.text(_LEFT, 1 - 9.5 / high, title, fontsize=_TITLE, weight="bold")
     handles = []
     for letter, one, style in _styled(columns):
         verdict = f"; fitment check: {one.verdict}" if one.verdict else ""
         name = letter if letter == one.name else f"{letter} = {one.name}{verdict}"
-        handles.append(Line2D([], [], label=name, **_looks(style)))
+        handles.append(Line2D([], [], label=plotted_text(name, _FONT), **_looks(style)))
     across = 2 if len(handles) > 3 else 1
     figure.legend(
         handles=handles,

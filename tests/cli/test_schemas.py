@@ -153,6 +153,7 @@ ASKED: dict[str, list[list[str]]] = {
     ],
     "reading-list": [["reading", "list", "--db", "{withdrawn}"], ["reading", "list", "NORTH/RE-3", "--db", "{db}"]],
     "report-list": [["report", "list", "--db", "{built}"], ["report", "list", "--db", "{new}"]],
+    "sheet": [["sheet", "{kits}/target-only.toml", "--into", "{out}/handed", "--db", "{db}"]],
     "steer": [["steer", "{kits}/seats-by-blueing.toml", "--db", "{db}"]],
     "tools": [["explain", "tools"]],
     "vehicle": [["vehicle", "show", "NORTH/V-1", "--db", "{db}"]],

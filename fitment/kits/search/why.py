@@ -71,13 +71,14 @@ class _Why:
         self._pairs = Pairs(problem.pair)
         self._tables = Tables()
         self._mixes = Mixes(problem, self._level, Meter(0), self._pairs, self._tables)
+        self._in_window = [self._mixes.in_window(at) for at in range(len(problem.branches))]
 
     def answer(self) -> WhyNone:
         """All of it."""
         completing = {branch.name: self._completing(at) for at, branch in enumerate(self._problem.branches)}
         in_window = {
-            branch.name: completing[branch.name] & self._mixes.in_window(at)
-            for at, branch in enumerate(self._problem.branches)
+            branch.name: completing[branch.name] & some
+            for branch, some in zip(self._problem.branches, self._in_window, strict=True)
         }
         bottlenecks = tuple(
             self._bottleneck(place, way)
@@ -156,6 +157,7 @@ class _Why:
         """Every pair of keys that could be joined, with what a mix through it costs at least."""
         for place, branch in enumerate(self._problem.branches):
             rest = self._mixes.without(place)
+            rest[:, :, ~self._others_stand(place)] = NEVER
             for way, layout in enumerate(branch.layouts):
                 come = arriving(indexed(layout), self._problem.racks.keys[branch.name], rest, self._level)
                 room = self._room(place, way, rest)
@@ -230,11 +232,20 @@ class _Why:
             windows = problem.racks.windows.get(branch.name)
             if windows is None:
                 continue
-            out = (self._mixes.least < NEVER) & ~self._mixes.in_window(place)
-            racks = np.flatnonzero(out).tolist()
-            misses += [(abs(by), by, rack, place) for rack in racks if (by := self._nearest(place, rack))]
-        for _, by, rack, place in sorted(misses):
+            least = self._mixes.least
+            out = (least < NEVER) & ~self._in_window[place] & self._others_stand(place)
+            ways = ((rack, self._nearest(place, rack)) for rack in np.flatnonzero(out).tolist())
+            misses += [(abs(by), int(least[rack]), rack, by, place) for rack, by in ways if by is not None]
+        for _, _, rack, by, place in sorted(misses):
             yield self._window_try(place, rack, by)
+
+    def _others_stand(self, place: int) -> npt.NDArray[np.bool_]:
+        """Which racks can have every other branch stand in its window."""
+        import numpy as np
+
+        others = [some for at, some in enumerate(self._in_window) if at != place]
+        able: npt.NDArray[np.bool_] = np.logical_and.reduce(others) if others else np.ones_like(self._in_window[place])
+        return able
 
     def _nearest(self, place: int, rack: int) -> int | None:
         """By how much a rack's window misses the nearest length that its keys allow."""

@@ -108,8 +108,7 @@ def _page(number: int, of: int, job: Job, context: SheetContext) -> list[Block]:
         )
     shown = [drawing for drawing in job.drawings if not drawing.name.endswith("-cut")]
     for drawing in shown:
-        title = f"{drawing.title}: scale {drawing.scale}"
-        blocks.append(Drawing(title, job.description, svg(drawing)))
+        blocks.append(Drawing(f"Scale {drawing.scale}. {job.description}", "", svg(drawing)))
     if not shown:
         blocks.append(Words("No drawing: the sizes below do not suffice for one."))
     blocks.append(

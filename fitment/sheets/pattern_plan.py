@@ -33,11 +33,20 @@ def hole_shapes(hole: SeenHole, stroke: Stroke, factor: float) -> list[Shape]:
     return shapes
 
 
-def numbered(hole: SeenHole, words: str, factor: float, below: bool = False) -> Text:
-    """Words beside a hole, up and to the right of it, or down and to the right."""
+def numbered(hole: SeenHole, words: str, factor: float, second: bool = False, middle: float | None = None) -> Text:
+    """Words beside a hole, up and to its right; of a `second` pattern below it, towards the middle of the page."""
     x, y = on_page(hole.at)
     aside = (hole.diameter or 0.0) / 2 * math.sqrt(0.5) + 1.5 / factor
-    return Text((x + aside, y - aside - 2.5 / factor if below else y + aside), words)
+    if not second:
+        return Text((x + aside, y + aside), words)
+    left = middle is not None and x > middle
+    return Text((x - aside if left else x + aside, y - aside - 2.5 / factor), words, align="end" if left else "start")
+
+
+def middle_of(holes: Sequence[SeenHole]) -> float:
+    """Where the middle between the outermost holes lies across the page."""
+    across = [on_page(hole.at)[0] for hole in holes]
+    return (min(across) + max(across)) / 2
 
 
 def spans(holes: Sequence[SeenHole], factor: float) -> list[Shape]:

@@ -10,7 +10,7 @@ from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape
 from fitment.sheets.drawing.shapes import Stroke
 from fitment.sheets.drawing.tiles import OVERLAP, Tile, tile_svg, tiles
 from fitment.sheets.machine.patterns import seen_of
-from fitment.sheets.pattern_plan import compass, from_first, hole_shapes, numbered, spans
+from fitment.sheets.pattern_plan import compass, every_hole, from_first, hole_shapes, middle_of, numbered, spans
 
 _STEPS = (
     "Print at 100 % on the paper named here, neither fitted to the page nor shrunk.",
@@ -48,10 +48,11 @@ def sheet(context: SheetContext) -> Sheet | None:
 def template(name: str, seen: SeenPair) -> ScaleDrawing:
     """Both patterns as registered at full size: the second's holes in wide lines, the first's dashed."""
     shapes: list[Shape] = []
+    middle = middle_of(every_hole(seen))
     for pattern, stroke, letter in ((seen.second, Stroke.OUTLINE, ""), (seen.first, Stroke.HIDDEN, "rack ")):
         for hole in pattern.holes:
             shapes += hole_shapes(hole, stroke, 1.0)
-            shapes.append(numbered(hole, f"{letter}{hole.number}{_across(hole)}", 1.0, below=bool(letter)))
+            shapes.append(numbered(hole, f"{letter}{hole.number}{_across(hole)}", 1.0, bool(letter), middle))
     shapes += spans(seen.second.holes, 1.0)
     low, high = ScaleDrawing("", "", FULL, tuple(shapes)).extent
     shapes += compass((low[0] + 40.0, (low[1] + high[1]) / 2), 1.0, seen.in_car)

@@ -208,7 +208,7 @@ def test_the_thread_adapter_is_drawn_to_the_published_lengths() -> None:
     made = job("thread adapter")
     # those of test_a_near_match_stays_a_misfit_and_says_what_to_make
     assert rows(made)["length over all"] == "42.84 mm or more"
-    assert rows(made)["outside diameter"] == "18.83 mm or more"
+    assert rows(made)["outside diameter"] == "18.83 mm or more, a wall of 2.42 mm"
     (drawing,) = made.drawings
     sizes = told_sizes(drawing)
     assert {"42.84", "17.00", "17.11", "Ø14.00", "Ø14.29", "Ø18.83"} <= set(sizes)

@@ -12,7 +12,7 @@ from fitment.sheets.drawing.shapes import Path, Point, Stroke, hatched, line
 ROOM = (95.0, 48.0)
 #: how far the faces of an eye are drawn where its outside is not known, mm of paper
 _STUB = 7.0
-_CLEAR = 7.0
+_CLEAR = 6.0
 
 
 @dataclass(frozen=True)
@@ -115,10 +115,9 @@ def _measured(eye: Eye, inner: Point, tolerance: str, factor: float) -> list[Sha
         rows += 1
     if eye.boss is not None:
         above, below = (size / 2 for size in eye.boss)
-        shapes += [
-            Linear((-above, 0.0), (above, 0.0), up + _CLEAR, "x", before="Ø"),
-            Linear((-below, low), (below, low), -rows * _CLEAR, "x", before="Ø"),
-        ]
+        shapes.append(Linear((-above, 0.0), (above, 0.0), up + _CLEAR, "x", before="Ø"))
+        if f"{above:.3f}" != f"{below:.3f}":
+            shapes.append(Linear((-below, low), (below, low), -rows * _CLEAR, "x", before="Ø"))
     if eye.stud is not None and abs(eye.stud[2]) > 1e-9:
         at = -(eye.stud[0] / 2 + 4 / factor)
         shapes.append(Linear((at, 0.0), (at, eye.stud[2]), (outside + at) * factor + _CLEAR, "y"))

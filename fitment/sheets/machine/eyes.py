@@ -39,7 +39,6 @@ def reamed(asked: Asked, context: SheetContext) -> Job:
         ),
         SizeRow("stud proud of the upper face at the stop", "", ask(stop, f" ± {within:.2f}" if within else ""), "mm"),
         SizeRow("travel of the reamer after its first touch", "", ask(asked.size("depth_extra"))),
-        SizeRow("thickness of the eye", mm(asked.size("thick")), "as it is"),
         _walls(asked, context),
         _contact(context),
     )
@@ -63,27 +62,25 @@ def sleeved(asked: Asked, context: SheetContext) -> Job:
         SizeRow("bore in the arm, straight through", mm(asked.size("large_old")), ask(hole), "mm"),
         SizeRow("interference of the sleeve in it", "", Blank("mm")),
         SizeRow(f"cone inside the sleeve, that of {asked.word('stud')}", "", _taper(taper)),
-        SizeRow("its large end, at the upper face", "", ask(asked.size("large_new")), "mm"),
-        SizeRow("its small end, at the lower face", "", ask(asked.size("small_new")), "mm"),
+        SizeRow(
+            "its diameters, at the upper and at the lower face",
+            "",
+            f"{mm(asked.size('large_new'))} and {mm(asked.size('small_new'))}",
+            "mm",
+        ),
         SizeRow("stud proud of the upper face at the stop", "", ask(stop, f" ± {within:.2f}" if within else ""), "mm"),
-        SizeRow("thickness of the eye", mm(asked.size("thick")), "as it is"),
-        SizeRow("wall of the sleeve at its thinnest", "", f"{mm(asked.size('sleeve_wall'))} or more", "mm"),
+        SizeRow("wall of the sleeve at its thinnest", "", f"{mm(asked.size('sleeve_wall'))} or more"),
         _walls(asked, context),
         _contact(context),
     )
     steps = (
         _GAUGE,
-        "Turn the sleeve first, its cone left tight; bore the arm to the sleeve's outside less the interference that "
-        "the sleeve's drawing states, measure the bore and record it before anything is pressed.",
-        "The sleeve wants a flange or step on the loaded side, so that it cannot be pulled through: its size is the "
-        "maker's of the sleeve to state.",
-        f"Finish the cone with the sleeve in place and stop when the stud stands {mm(stop)} proud, within "
-        f"{mm(within)} either way. Blue it and record the contact.",
+        "Turn the sleeve, its cone tight, flanged on the loaded side. Bore the arm to it less the interference.",
+        f"Finish the cone in place; stop with the stud {mm(stop)} proud, within {mm(within)}. Blue it, record.",
         _AFTER,
     )
-    wanting = (*_wanting(asked), "interference, flange, material and condition of the sleeve: its maker states them")
     limits = _limits(context, "sleeve_wall", "ream_tolerance", "wall_ratio", "contact_fraction")
-    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, wanting, (*_RECORD, *_MADE), limits)
+    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, _wanting(asked), _SLEEVE_RECORD, limits)
 
 
 def bored(asked: Asked, context: SheetContext) -> Job:
@@ -108,33 +105,37 @@ def bored(asked: Asked, context: SheetContext) -> Job:
     if asked.size("thick") is None:
         wanting.append("thickness of the eye, without which nothing is drawn to scale")
     says = "bore" if asked.work.operation != "bore and sleeve" else "sleeve"
-    record = (*_RECORD, *(_MADE if says == "sleeve" else ()))
     return Job(
         asked,
         says,
         _bore_drawn(asked),
-        _SEEN,
+        "Section; bored from above.",
         tuple(rows),
         steps,
         (*wanting, *_bosses(asked)),
-        record,
+        _SLEEVE_RECORD if says == "sleeve" else _RECORD,
         _limits(context, "wall_ratio"),
     )
 
 
-_SEEN = "Section; the tool enters from above. Dashed: the hole as it is now, and the stud at its stop."
+_SEEN = "Section, entered from above. Dashed: as it is now, and the stud at its stop."
 _RECORD = (
     "bore or reamer, tool number",
     "gauge used, its number",
     "contact: share and where",
     "crack test after machining, by",
 )
-_MADE = ("material, condition", "certificate, heat number", "hardness", "serial marked")
+_SLEEVE_RECORD = (
+    "tool and gauge numbers",
+    "contact where; crack test by",
+    "sleeve: material, heat number",
+    "sleeve: hardness, serial",
+)
 
 
 def _taper(ratio: float) -> str:
     included = 2 * math.degrees(math.atan(ratio / 2))
-    return f"{show_taper(ratio)} on the diameter, {included:.3f} deg included"
+    return f"{show_taper(ratio)}, {included:.3f} deg included"
 
 
 def _wall(asked: Asked, names: tuple[str, str], context: SheetContext) -> str:

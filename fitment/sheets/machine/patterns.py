@@ -18,6 +18,7 @@ from fitment.sheets.pattern_plan import (
     from_first,
     hole_shapes,
     least_outline,
+    middle_of,
     numbered,
     on_page,
     plate_cut,
@@ -101,7 +102,7 @@ def plate(asked: Asked, context: SheetContext) -> Job:
                 forward, left = from_first(seen.second, hole)
                 at = f"{forward:.2f} forward, {left:.2f} left"
                 size = f"Ø {hole.diameter:.2f} mm" if hole.diameter is not None else "size not known: measure the hole"
-                rows.append(SizeRow(f"{pattern.name} hole {hole.number}", size, at, "mm"))
+                rows.append(SizeRow(f"{pattern.name} hole {hole.number}", size, at))
         drawings = (plate_plan(asked.stem, seen, ratio.value), plate_cut(seen, f"{asked.stem}-cut"))
         wanting = [
             f"{pattern.name} holds the thread: how the plate is bolted to it, studs or bolts, is for you to decide"
@@ -126,7 +127,7 @@ def plate(asked: Asked, context: SheetContext) -> Job:
         asked,
         "bridging plate",
         drawings,
-        "Plan of the plate from above. Wide lines: holes of the crossmember; dashed: those of the rack, as registered.",
+        "Plan from above. Wide: holes of the crossmember; dashed: those of the rack, as registered.",
         tuple(rows),
         steps,
         (*wanting, "thickness, material, bolts and their grip: whoever designs the plate states them"),
@@ -139,10 +140,7 @@ def _limit(context: SheetContext) -> tuple[str, ...]:
     return (rests_on(context.kit.limits["hole_edge_ratio"]),)
 
 
-_SEEN = (
-    "Plan of the part from above, its holes as they will be; the table has each hole's place from hole 1, its size now "
-    "and afterwards."
-)
+_SEEN = "Plan from above, the holes as they will be."
 _SLOT_RECORD = ("tool number", "measured by", "looked at for cracks, by", "what locates it sideways")
 
 
@@ -215,10 +213,11 @@ def plate_plan(name: str, seen: SeenPair, edge_ratio: float) -> ScaleDrawing:
     """The plate in plan at scale: holes of both parts, the least metal round them, how far they lie apart."""
     scale = _scale_for((seen.first, seen.second))
     shapes: list[Shape] = []
+    middle = middle_of(every_hole(seen))
     for pattern, stroke, letter in ((seen.second, Stroke.OUTLINE, ""), (seen.first, Stroke.HIDDEN, "rack ")):
         for hole in pattern.holes:
             shapes += hole_shapes(hole, stroke, scale.factor)
-            shapes.append(numbered(hole, f"{letter}{hole.number}", scale.factor, below=bool(letter)))
+            shapes.append(numbered(hole, f"{letter}{hole.number}", scale.factor, bool(letter), middle))
     known = [hole for hole in every_hole(seen) if hole.diameter is not None]
     if known:
         edge = edge_ratio * max(hole.diameter or 0.0 for hole in known)

@@ -15,13 +15,11 @@ from fitment.sheets.drawing.shapes import Stroke, line, rectangle
 from fitment.sheets.machine.job import Asked, Job, SizeRow, ask
 
 _RECORD = (
-    "material, condition",
-    "certificate, heat number",
+    "material, heat number",
     "hardness",
     "splines cut by, gauge",
     "welds: none, or whose",
-    "drawing number, revision",
-    "serial marked",
+    "drawing number, serial",
 )
 
 
@@ -82,7 +80,7 @@ def _job(joint: JointSummary, finding: Finding, shaft: Member, yokes: tuple[Yoke
         "Each groove lies under its bolt with the shaft as far in as the table says; the bolt must pass through it.",
         "It is not made by cutting and joining another.",
     )
-    seen = "Side view of the shaft: its length end to end, and where the middle of each groove lies."
+    seen = "Side view: length end to end, and the middle of each groove."
     drawings = () if cut is None else _drawn(asked, cut, [g.central if g.known else None for g in grooves])
     return Job(
         asked,

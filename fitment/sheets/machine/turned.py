@@ -21,8 +21,7 @@ def adapter(asked: Asked, context: SheetContext) -> Job:
     rows = [row for number in (1, 2) for row in _end_rows(asked, number)]
     outside, limit = asked.size("outside"), context.kit.limits["adapter_runout"]
     rows += [
-        SizeRow("outside diameter", "", ask(outside, " or more"), "mm"),
-        SizeRow("wall over the larger female thread", "", ask(asked.work.remaining, " or more")),
+        SizeRow("outside diameter", "", ask(outside, f" or more, a wall of {mm(asked.work.remaining)}"), "mm"),
         SizeRow("length over all", "", ask(asked.size("length"), " or more"), "mm"),
         SizeRow("run-out of one end to the other", "", f"{limit.value:g} mm or less", "mm"),
     ]
@@ -127,7 +126,12 @@ def nut_spacer(asked: Asked, context: SheetContext) -> Job:
     thick, bore = asked.size("thick"), asked.size("bore_over")
     low, high = asked.size("thick_least"), asked.size("thick_most")
     rows = (
-        SizeRow("thickness", mm(asked.work.before), ask(thick, f", from {mm(low)} to {mm(high)}"), "mm"),
+        SizeRow(
+            "thickness",
+            mm(asked.work.before) if asked.work.before else "none",
+            ask(thick, f", from {mm(low)} to {mm(high)}"),
+            "mm",
+        ),
         SizeRow("bore, over the cone or the thread", "", f"over {mm(bore)}", "mm"),
         SizeRow("outside, over the nut's bearing face", "", Blank("mm")),
         SizeRow("faces parallel within", "", Blank("mm")),

@@ -24,8 +24,16 @@ class FilledDraws(Draws):
         self._given = given
 
     def _sample(self, use: Use) -> Any:
-        given = self._given.get((use.feature, use.dimension)) if use.source == DRAWN else None
+        given = self._of_drawn(use)
         return super()._sample(use) if given is None else given
+
+    def of_point(self, use: Use) -> Any:
+        """As `Draws.of_point`; of a point put in, the samples given."""
+        given = self._of_drawn(use)
+        return super().of_point(use) if given is None else given
+
+    def _of_drawn(self, use: Use) -> Any:
+        return self._given.get((use.feature, use.dimension)) if use.source == DRAWN else None
 
 
 class FilledBook:

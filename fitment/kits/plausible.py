@@ -3,11 +3,13 @@
 Numbers are spread evenly over the plausible range of the dictionary, or of ``plausible.csv`` where it has none; words
 over those that the dictionary allows; a cone over those met on steering; a free word is recorded or not. What was only
 said, or copied from the other side, has even odds of being so; what was read too coarsely is what it was read as.
+Points are in `plausible_points`.
 """
 
 from __future__ import annotations
 
 import csv
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -16,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.finding import Basis, Use
 from fitment.joints.registration import Feature
+from fitment.quantity.points import Triple, point_text
 from fitment.quantity.units import canonical_unit, unit_named
 from fitment.standards.cones import all_cones
 
@@ -38,9 +41,10 @@ class Plausible:
     Attributes:
         feature, dimension: the full name of the feature, and the dimension.
         words: what a word might be, with its odds; empty for a number.
-        use: the value put in for a number, which the samples replace; None for a word.
+        use: the value put in for a number, which the samples replace; None for a word; of a point as it was said.
         low, high: the range that a number is drawn from; both None where it is drawn as it was read or from `steps`.
         steps: the values that a number is drawn from, for what comes in steps.
+        box: lowest and highest corner, mm, that a point is drawn between; None for what is no point.
         said: whether half of the samples are what was said.
         told: the range in words.
     """
@@ -54,6 +58,7 @@ class Plausible:
     steps: tuple[float, ...] = ()
     said: bool = False
     told: str = ""
+    box: tuple[Triple, Triple] | None = None
 
     @property
     def key(self) -> tuple[str, str]:
@@ -63,6 +68,26 @@ class Plausible:
     def word(self, word: str) -> Use:
         """A word, as a value in force."""
         return Use(*self.key, word, None, None, Basis.MEASURED, source=DRAWN, shown=word)
+
+    def point(self, where: Sequence[float], as_said: bool, error: float) -> Use:
+        """A point, as a value in force that a tool has read.
+
+        Args:
+            where: how far through the box in x, y and z, 0 to 1.
+            as_said: whether it lies as it was said, if it was.
+            error: half-width of the tool's error, mm.
+
+        Raises:
+            ValueError: it is no point.
+        """
+        if self.box is None:
+            raise ValueError(f"{self.dimension.dimension} is no point")
+        x, y, z = (low + (high - low) * share for low, high, share in zip(*self.box, where, strict=True))
+        text = point_text((x, y, z))
+        if self.said and as_said and self.use is not None:
+            text = self.use.word
+        u = error / 3**0.5
+        return Use(*self.key, text, u, "mm", Basis.MEASURED, source=DRAWN, shape="rectangular", shown=text)
 
     def samples(self, count: int, as_read: Any, draw: np.random.Generator) -> Any:
         """Samples of a number, shape (count,), in its canonical unit; `as_read` those of the value as it was read."""

@@ -80,12 +80,13 @@ def _place(thing: Thing, on_car: Collection[str]) -> str:
 
 
 def _half_width(code: str, dimension: Dimension) -> float:
-    """The error of a tool, canonical; a share is one of the usual value; 0 where it has none of the kind."""
+    """The error of a tool, canonical, of a point in each coordinate; a share is one of the usual value; 0 for none."""
     tool = next((tool for tool in all_tools() if tool.code == code), None)
-    if tool is None or tool.kind != dimension.value_kind:
+    kind = "length" if dimension.value_kind == "point" else dimension.value_kind
+    if tool is None or tool.kind != kind:
         return 0.0
     usual = ((dimension.low or 0.0) + (dimension.high or 0.0)) / 2
-    return tool.half_width_for(dimension.value_kind, usual) or 0.0
+    return tool.half_width_for(kind, usual) or 0.0
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
 """Worlds: the kit as it might turn out once every reading is in, drawn and checked by the same rules as the kit itself.
 
-Numbers are drawn as the samples of one check; words, which turn rules on and off, as several checks. For ranking
-readings only: what a world says is never a verdict. A world in which only work that no check proposes for all of them
-would make the kit fit counts as one in which it does not.
+Numbers are drawn as the samples of one check; words, which turn rules on and off, and points as several checks. For
+ranking readings only: what a world says is never a verdict. A world in which only work that no check proposes for all
+of them would make the kit fit counts as one in which it does not.
 """
 
 from __future__ import annotations
@@ -12,10 +12,12 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from fitment.catalogue.dictionary import dimensions_of
 from fitment.catalogue.found import PartsBook
 from fitment.finding import Finding, Gap, Use, Verdict
 from fitment.joints.answering import TOO_COARSE
 from fitment.joints.kinds import joint_kinds
+from fitment.joints.registration import Feature
 from fitment.kits.assembly import assemble
 from fitment.kits.check import check
 from fitment.kits.filled import FilledBook, FilledDraws, KeptBook, Key
@@ -24,8 +26,10 @@ from fitment.kits.needs import Fails, Need, Way
 from fitment.kits.odds import margin_behind
 from fitment.kits.part_state import RECORDED_FAULTS
 from fitment.kits.plausible import Plausible, plausible
+from fitment.kits.plausible_points import plausible_point
 from fitment.kits.tasks import Task, Thing, task_of
 from fitment.kits.trials import At, Tried, felt, recorded, trials_of
+from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -86,11 +90,11 @@ class _Maker:
     def worlds(self) -> Worlds:
         for _ in range(_LOOKS):
             self.left_out = {}
-            if not self._look(_LOOK_WORDS if self._words() else 1):
+            if not self._look(_LOOK_WORDS if self._several() else 1):
                 break
         self.seed = self.worlds_seed
-        words = len(self._words())
-        count = min(max(WORDS * words, LEAST_WORDS), MOST_WORDS) if words else 1
+        words = sum(1 for one in self.values.values() if one.words)
+        count = min(max(WORDS * words, LEAST_WORDS), MOST_WORDS) if self._several() else 1
         open_features = {feature for feature, _ in self.values}
         self.tried = trials_of(self.kit, self.book, self.things, open_features, self.on_car) if self.values else {}
         needs: dict[tuple[Way, ...], Need] = {}
@@ -106,8 +110,9 @@ class _Maker:
             frozenset(trials),
         )
 
-    def _words(self) -> list[Plausible]:
-        return [one for one in self.values.values() if one.words]
+    def _several(self) -> bool:
+        """Whether anything is drawn anew for each check: words, and points, which some margins take as they stand."""
+        return any(one.words or one.box for one in self.values.values())
 
     def _stream(self, name: str) -> np.random.Generator:
         import numpy as np
@@ -118,26 +123,34 @@ class _Maker:
         """The values of one draw: each word as often as its odds ask, in an order of its own."""
         found: dict[Key, Use] = {}
         for key, one in self.values.items():
-            if one.use is not None:
+            if one.use is not None and one.box is None:
                 found[key] = one.use
+                continue
+            stream = self._stream("words:" + "|".join(key))
+            # evenly spread, started at random, so that each word comes as often as its odds ask
+            shares = [float((stream.permutation(count)[draw] + stream.uniform()) / count) for _ in range(4)]
+            if one.box is None:
+                found[key] = one.word(_picked(one.words, shares[0]))
             else:
-                stream = self._stream("words:" + "|".join(key))
-                # evenly spread points, started at random, so that each word comes as often as its odds ask
-                point = (stream.permutation(count)[draw] + stream.uniform()) / count
-                found[key] = one.word(_picked(one.words, float(point)))
+                found[key] = one.point(shares[:3], shares[3] < 0.5, self.tasks[key].error)
         return found
 
     def _samples(self, values: Mapping[Key, Use], count: int) -> tuple[dict[Key, Any], dict[Key, Any]]:
-        """Samples of the numbers put in, and as their readings would tell them."""
+        """Samples of the numbers and points put in, and as their readings would tell them."""
+        import numpy as np
+
         as_read = FilledDraws(count, self.seed, {})
         true, told = {}, {}
         for key, use in values.items():
-            if isinstance(use.value, str):
+            name, one = "|".join(key), self.values[key]
+            if one.words:
                 continue
-            name = "|".join(key)
-            true[key] = self.values[key].samples(count, as_read.of(use), self._stream(f"value:{name}"))
+            if one.box is not None:
+                true[key] = np.repeat(np.array(point_of(use))[:, np.newaxis], count, axis=1)
+            else:
+                true[key] = one.samples(count, as_read.of(use), self._stream(f"value:{name}"))
             error = self.tasks[key].error
-            told[key] = true[key] + self._stream(f"error:{name}").uniform(-error, error, count)
+            told[key] = true[key] + self._stream(f"error:{name}").uniform(-error, error, true[key].shape)
         return true, told
 
     def _look(self, count: int) -> bool:
@@ -158,7 +171,7 @@ class _Maker:
         if key in self.values:
             return
         thing = self.things.get(gap.feature)
-        value = plausible(thing.feature, gap.dimension) if thing else None
+        value = self._plausible(thing.feature, gap.dimension) if thing else None
         use = thing.feature.get(gap.dimension) if thing else None
         if not first and use is not None and not (use.hearsay or use.assumed):
             return  # a sound reading that only a drawn one puts in question
@@ -168,6 +181,12 @@ class _Maker:
         coarse = use.u if use is not None and gap.why == TOO_COARSE else None
         self.values[key] = value
         self.tasks[key] = task_of(thing, value.dimension, coarse, self.on_car)
+
+    def _plausible(self, feature: Feature, name: str) -> Plausible | None:
+        dimension = dimensions_of(feature.kind).get(name)
+        if dimension is not None and dimension.value_kind == "point":
+            return plausible_point(feature, dimension, {name: thing.feature for name, thing in self.things.items()})
+        return plausible(feature, name)
 
     def _check(self, draw: int, count: int, needs: dict[tuple[Way, ...], Need]) -> None:
         import numpy as np
@@ -227,8 +246,11 @@ class _Maker:
             # what is no number fails too
             return ~(behind.at(draws) > 0), ~(behind.at(read) > 0)
         if finding.verdict is Verdict.NOT_KNOWN:
-            open_still = any((gap.feature, gap.dimension) not in self.values for gap in finding.gaps)
-            return (None, None) if open_still else (True, True)
+            if any((gap.feature, gap.dimension) not in self.values for gap in finding.gaps):
+                return None, None
+            # too coarse by the tool's own error: as its middle has it
+            fails = finding.margin is None or finding.margin.value <= 0
+            return fails, fails
         fails = finding.verdict is Verdict.DOES_NOT_FIT
         return fails, fails
 

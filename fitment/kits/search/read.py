@@ -1,11 +1,11 @@
-"""From the numbers of an order to a mix, and whether a problem is well formed."""
+"""What the numbers of an order stand for: a mix, its lengths and gaps; and whether a problem is well formed."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
 
-from fitment.kits.search.model import DIRECT, RACK, Branch, Chain, Layout, Mix, Piece, Problem
+from fitment.kits.search.model import DIRECT, RACK, UNKNOWN, Branch, Chain, Layout, Mix, Piece, Problem
 
 
 def branch_pieces(branch: Branch, order: Sequence[int]) -> list[Piece]:
@@ -39,6 +39,52 @@ def mix_of(problem: Problem, order: tuple[int, ...], gaps: int, adapters: int) -
         chains.append(Chain(branch.name, layout.name, mine[2::2], mine[1::2]))
         pieces += branch_pieces(branch, mine)[:-1]
     return Mix(order[0], tuple(chains), tuple(pieces), gaps, adapters, order)
+
+
+def stands(low: int, give: int, least: int, most: int) -> bool:
+    """Whether a chain stands in a window."""
+    return least <= most and low <= most and low + give >= least
+
+
+def links_of(layout: Layout, at: int) -> int:
+    """How many links an interface has: the index of one more."""
+    table = layout.interfaces[at].links
+    return 0 if table is None else len(table.cost)
+
+
+def link_at(problem: Problem, order: tuple[int, ...], place: int, layout: Layout, at: int) -> int:
+    """The link that a mix uses at an interface of a layout; `DIRECT` too where it uses another layout."""
+    _, used, mine = parts_of(problem, order)[place]
+    return mine[1 + 2 * at] if used.name == layout.name else DIRECT
+
+
+def length_of(problem: Problem, order: tuple[int, ...], place: int) -> tuple[int, int]:
+    """Shortest length of a mix's chain and its give, in 0.1 mm."""
+    _, layout, mine = parts_of(problem, order)[place]
+    low = give = 0
+    for at, interface in enumerate(layout.interfaces):
+        link = mine[1 + 2 * at]
+        if link not in (DIRECT, links_of(layout, at)) and interface.links is not None:
+            low += int(interface.links.length[link])
+        if at < len(layout.stations):
+            low += int(layout.stations[at].length[mine[2 + 2 * at]])
+            give += int(layout.stations[at].give[mine[2 + 2 * at]])
+    return low, give
+
+
+def with_gaps(problem: Problem, mix: Mix) -> tuple[Piece, ...]:
+    """The pieces of a mix that have an unknown key, ends of chains too."""
+    made: list[Piece] = []
+    if any(int(problem.racks.keys[branch.name][mix.rack]) == UNKNOWN for branch in problem.branches):
+        made.append(mix.pieces[0])
+    for _, layout, mine in parts_of(problem, mix.order):
+        for at, station in enumerate(layout.stations):
+            number = mine[2 + 2 * at]
+            if UNKNOWN in (int(station.inner[number]), int(station.outer[number])):
+                made.append(Piece(station.name, number))
+        if layout.end == UNKNOWN:
+            made.append(Piece(layout.end_name, 0))
+    return tuple(made)
 
 
 def look_over(problem: Problem) -> None:

@@ -9,6 +9,10 @@ from fitment.kits.propose.ledger import STEP, Entry
 from fitment.kits.propose.proposal import Bottleneck, Opens, PartOfKit, Proposal, ProposedKit, WhyNone
 from fitment.kits.report import STANDING_CAUTIONS
 
+_POINTS = (
+    "Points are our own weights, no source: they put kits in order and say nothing of how good one is. fitment check on "
+    "a kit file (--into writes them) shows its margins, its cautions and what was not checked."
+)
 #: parts named of those that cannot be looked up
 _NAMED = 4
 
@@ -16,17 +20,16 @@ _NAMED = 4
 def propose_text(proposal: Proposal, width: int) -> str:
     """The whole answer, summary first."""
     blocks = [_head(proposal, width)]
+    if proposal.left_out and proposal.kits:
+        blocks.append(_list("What is left out of every kit, proposed and checked without it", proposal.left_out, width))
     blocks += [_kit(number, kit, width) for number, kit in enumerate(proposal.kits, 1)]
     if proposal.why_none is not None:
         blocks.append(_why(proposal.why_none, width))
-    if proposal.left_out and proposal.kits:
-        blocks.append(_list("No kit has", proposal.left_out, width))
     if proposal.unkeyed:
         blocks.append(_list(_unkeyed_title(proposal), list(_unkeyed(proposal)), width))
     blocks.append(_list("Cautions", STANDING_CAUTIONS, width))
     if proposal.kits:
-        points = "Points are our own weights, no source: they put kits in order and say nothing of how good one is."
-        blocks.append(_wrap(points, width))
+        blocks.append(_wrap(_POINTS, width))
     return "\n\n".join(blocks) + "\n"
 
 

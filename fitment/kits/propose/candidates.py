@@ -193,7 +193,7 @@ class _Trials:
     def tell_more_of(self, item: Stocked) -> bool:
         """Whether trials of an item tell anything that those of its design do not tell as well.
 
-        Where they do not, and nothing is recorded against the design, a kit with the item is no better than one with it.
+        Where they do not, and no trial of the design failed, a kit with it is no better than one with its design.
         """
         own, designs = self._of.get(item.part.name, {}), self._of.get(item.design, {})
         failed = any(passed is False for results in designs.values() for _, passed, *_ in results)

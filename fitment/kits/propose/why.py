@@ -6,15 +6,23 @@ What readings, adapters, work or length would open is asked of the same search w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from fitment.catalogue.dictionary import dimensions_of
+from fitment.catalogue.values import NUMERIC
+from fitment.finding import Basis, Use, Verdict
+from fitment.kits.check import check
+from fitment.kits.filled import FilledBook
+from fitment.kits.plausible import DRAWN, plausible
+from fitment.kits.propose.kit_of import kit_of
 from fitment.kits.propose.ledger import STEP
 from fitment.kits.propose.problem import Allowed, Proposed, Query
 from fitment.kits.propose.proposal import Bottleneck, Opens, Refusal, WhyNone
 from fitment.kits.tasks import Thing, task_of
+from fitment.quantity.units import canonical_unit
 
 if TYPE_CHECKING:
     from fitment.kits.search.model import Outcome, Problem
@@ -27,6 +35,12 @@ _TOLD = 8
 _COUNTED, _TESTS = 60, 500
 #: most readings that are tried together; own choice
 _TOGETHER = 4
+
+
+#: a number to imagine where nothing bounds it, in its canonical unit: only whether something is then known is asked
+_ANY = 10.0
+#: readings, (feature, dimension)
+Gaps = tuple[tuple[str, str], ...]
 
 
 def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> WhyNone:
@@ -46,7 +60,8 @@ def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> 
 
     keys = by_keys(problem, openings=_TOLD, cap=_COUNTED)
     openings = [*_readings(query), *_adapters(query), *_work(query), *_lengths(query)]
-    for one in keys.openings:
+    # a join is worth telling where it is the keys that fail; else what `check` refused would refuse it too
+    for one in keys.openings if keys.bottlenecks else ():
         joins = [change for change in one.changes if isinstance(change, Join)]
         if joins and len(joins) == len(one.changes):
             told = tuple(_joined(query, join) for join in joins)
@@ -54,8 +69,13 @@ def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> 
     return WhyNone(
         bottlenecks=tuple(_broken(query, one) for one in keys.bottlenecks if one.interface),
         refusals=refusals,
-        openings=tuple(sorted(openings, key=lambda one: (len(one.changes), one.cost, one.changes)))[:_TOLD],
+        openings=tuple(sorted(openings, key=_order))[:_TOLD],
     )
+
+
+def _order(one: Opens) -> tuple[int, bool, float, tuple[str, ...]]:
+    """The fewest changes first, then those that `check` has looked at, then the cheapest."""
+    return len(one.changes), one.sort == "join", one.cost, one.changes
 
 
 def _refusals(query: Query, outcome: Outcome) -> tuple[Refusal, ...]:
@@ -83,14 +103,55 @@ def _readings(query: Query) -> Iterator[Opens]:
     for more in range(1, _TOGETHER + 1):
         allowed = replace(query.allowed, unknown=query.allowed.unknown + more)
         found, capped = _found(query, allowed)
-        sets: dict[tuple[tuple[str, str], ...], list[Proposed]] = {}
+        lacking: dict[Gaps, list[Proposed]] = {}
         for one in found:
-            sets.setdefault(tuple(sorted(one.gaps)), []).append(one)
+            lacking.setdefault(tuple(sorted(one.gaps)), []).append(one)
+        sets: dict[Gaps, list[Proposed]] = {}
+        for gaps, kits in lacking.items():
+            sets.setdefault(_fewest(query, kits[0], gaps) if len(sets) < _TOLD else gaps, []).extend(kits)
         for gaps, kits in sets.items():
             told = tuple(" ".join(gap) for gap in gaps)
             yield _opens("reading", told, kits, capped, _minutes(query, gaps))
         if found:
             return
+
+
+def _fewest(query: Query, proposed: Proposed, gaps: Gaps) -> Gaps:
+    """The fewest of the readings that a kit lacks which leave nothing unknown of it, whichever way they turn out.
+
+    A check may name several readings of which one would do: what is imagined read says which.
+    """
+    for number in range(1, len(gaps)):
+        for some in combinations(gaps, number):
+            values = {gap: use for gap in some if (use := _imagined(query, *gap)) is not None}
+            if len(values) == number and not _unknown(query, proposed, values):
+                return some
+    return gaps
+
+
+def _imagined(query: Query, name: str, dimension: str) -> Use | None:
+    """A value such as might be read; None where nothing tells what it might be."""
+    reference, _, end = name.partition(" ")
+    stocked = query.shelf.by_name.get(reference)
+    feature = stocked.part.features.get(end) if stocked is not None else query.judge.book.vehicle.features.get(end)
+    if feature is None or dimension not in dimensions_of(feature.kind):
+        return None
+    might = plausible(feature, dimension)
+    if might is not None and might.words:
+        return might.word(might.words[0][0])
+    kind = dimensions_of(feature.kind)[dimension].value_kind
+    if might is None and (kind not in NUMERIC or kind == "taper"):
+        return None
+    # as sure as can be: that it is imagined is no reason for a margin not to be known
+    if might is not None and might.use is not None:
+        return replace(might.use, u=0.0)
+    return Use(feature.name, dimension, _ANY, 0.0, canonical_unit(kind).symbol, Basis.MEASURED, source=DRAWN)
+
+
+def _unknown(query: Query, proposed: Proposed, values: Mapping[tuple[str, str], Use]) -> bool:
+    """Whether anything is not known of the kit with these values put in."""
+    report = check(kit_of(proposed.named), FilledBook(query.judge.book, values), query.judge.draws())
+    return any(finding.verdict is Verdict.NOT_KNOWN for finding in report.findings)
 
 
 def _adapters(query: Query) -> Iterator[Opens]:

@@ -31,7 +31,8 @@ ADOPTED_VALUES = (
 _CATALOGUE = "SELECT uid, shop, revision, digest FROM catalogue"
 _PART = "SELECT id, shop, ref, kind, maker, number, name FROM part WHERE ref = :ref AND shop = :shop"
 _ITEM = (
-    "SELECT item.id, item.shop, item.ref, item.part_id, part.kind, part.maker, part.number, part.name"
+    "SELECT item.id, item.shop, item.ref, item.part_id, part.kind, part.maker, part.number, part.name,"
+    " part.shop AS part_shop, part.ref AS part_ref"
     " FROM item JOIN part ON part.id = item.part_id WHERE item.ref = :ref AND item.shop = :shop"
 )
 _VEHICLE = "SELECT id, shop, ref, maker, model, years FROM vehicle WHERE ref = :ref AND shop = :shop"
@@ -217,7 +218,8 @@ class Book:
         cautions = tuple(state_cautions(name, stated))
         datums, open_points = self._datums(kind, name, rows)
         features = features_of(kind, name, is_item, rows)
-        return FoundPart(name, kind, is_item, title, features, (*cautions, *open_points), datums, stated)
+        design = f"{found['part_shop']}/{found['part_ref']}" if is_item else ""
+        return FoundPart(name, kind, is_item, title, features, (*cautions, *open_points), datums, stated, design)
 
     def _datums(self, kind: str, name: str, rows: list[Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """The datums that points in force are taken from, and cautions where they are several or axes are missing."""

@@ -77,7 +77,8 @@ class Stock(Book):
         datums, open_points = self._datums(kind, name, rows)
         features = features_of(kind, name, row is not part, rows)
         cautions = (*state_cautions(name, stated), *open_points)
-        return FoundPart(name, kind, row is not part, title, features, cautions, datums, dict(stated))
+        design = "" if row is part else _name(part)
+        return FoundPart(name, kind, row is not part, title, features, cautions, datums, dict(stated), design)
 
     def _adopted(self, column: str, ids: Collection[int]) -> dict[int, list[Row]]:
         found: dict[int, list[Row]] = {}

@@ -10,12 +10,13 @@ from typing import Any
 from fitment.catalogue.dictionary import dimensions_of
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.doubt import Draws
-from fitment.finding import Gap
-from fitment.joints.answering import Pick, Size, fixed
+from fitment.finding import Basis, Gap, Use
+from fitment.joints.answering import Pick, Size, fixed, half_width_u, reading
 from fitment.joints.pattern_place import Placement, placement
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
 from fitment.kits.rack_datum import other_origin
+from fitment.quantity.tools import find_tool
 
 #: address of the part that the rack is mounted to
 CROSSMEMBER = "mounting.crossmember"
@@ -66,7 +67,7 @@ def rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
 def _rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
     rack, crossmember = assembly.found.get("rack"), assembly.found.get(CROSSMEMBER)
     if kit.seat.position is not None:
-        x, y, z = (fixed(value) for value in kit.seat.position)
+        x, y, z = (reading(_stated(axis, value)) for axis, value in zip("xyz", kit.seat.position, strict=True))
         return RackPlace((x, y, z), *_askew(kit.seat.tilt, kit.seat.skew))
     if kit.seat.box is not None:
         name = rack.name if rack is not None else "rack"
@@ -76,6 +77,14 @@ def _rack_place(kit: Kit, assembly: Assembly) -> RackPlace | Gap:
     if any(set(adapter.between) == {"rack", CROSSMEMBER} for adapter in kit.adapters):
         return Gap(rack.name, "place in the car", f"an adapter stands between rack and crossmember: write {_POSITION}")
     return other_datum(crossmember, assembly.target) or _mounted(rack, crossmember)
+
+
+def _stated(axis: str, value: float) -> Use:
+    """A coordinate that the kit file states: no nearer than a steel rule would find it."""
+    u = half_width_u(find_tool("rule").half_width_for("length", value) or 0.0)
+    source, shape = "the kit file", "rectangular"
+    shown = f"{value:g} mm"
+    return Use("kit rack", f"position {axis}", value, u, "mm", Basis.STATED, source=source, shape=shape, shown=shown)
 
 
 def _askew(tilt: float, skew: float) -> tuple[Sizes, Sizes, Sizes]:

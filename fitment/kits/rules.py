@@ -54,7 +54,7 @@ def kit_rules() -> tuple[Rule, ...]:
             checks="Whether a part that is recorded as made for one side of the car is named on that side.",
             formula="None: a part recorded as left does not fit under right, nor the reverse; a side on which the "
             "readings disagree is not known. Knuckles are handed: one of which no side is recorded, named on "
-            "both sides, is not known either.",
+            "both sides, be it by two items, is not known either.",
             source="common practice, no source",
             limits="None.",
             leaves_out="Other parts of which no side is recorded; of two knuckles without a side a caution says so. "

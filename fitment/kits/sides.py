@@ -34,7 +34,7 @@ def with_sides(joints: Sequence[Joint], refs: Sequence[PartRef], found: Mapping[
         if ref.section not in SIDES or not places:
             continue
         joint = made[places[-1]]
-        if finding := _finding(joint, ref, part, part.name in on_both):
+        if finding := _finding(joint, ref, part, _design(part) in on_both):
             made[places[-1]] = replace(joint, findings=(*joint.findings, finding))
     return made
 
@@ -45,7 +45,7 @@ def side_cautions(refs: Sequence[PartRef], found: Mapping[str, FoundPart]) -> di
     told: dict[str, tuple[str, ...]] = {}
     for ref in refs:
         part = found[ref.address]
-        if _side_unrecorded(ref, part) and part.name not in on_both:
+        if _side_unrecorded(ref, part) and _design(part) not in on_both:
             look = f"No side is recorded of {part.name}: knuckles are handed, look that it is the {ref.section} one."
             told[ref.address] = (look,)
     return told
@@ -62,9 +62,13 @@ def _side_unrecorded(ref: PartRef, part: FoundPart) -> bool:
 
 
 def _on_both_sides(refs: Sequence[PartRef], found: Mapping[str, FoundPart]) -> frozenset[str]:
-    """Names of the parts that the kit names on the left and on the right."""
-    left, right = ({found[ref.address].name for ref in refs if ref.section == side} for side in SIDES)
+    """The designs that the kit names on the left and on the right, be it by two items."""
+    left, right = ({_design(found[ref.address]) for ref in refs if ref.section == side} for side in SIDES)
     return frozenset(left & right)
+
+
+def _design(part: FoundPart) -> str:
+    return part.design or part.name
 
 
 def _finding(joint: Joint, ref: PartRef, part: FoundPart, on_both: bool) -> Finding | None:
@@ -74,7 +78,7 @@ def _finding(joint: Joint, ref: PartRef, part: FoundPart, on_both: bool) -> Find
     if "side" in body.gaps:
         return missing(OTHER_SIDE, joint.names, [body.gap("side")])
     if on_both and _side_unrecorded(ref, part):
-        why = "knuckles are handed: no side is recorded, and the kit names it on both"
+        why = "knuckles are handed: no side is recorded, and the kit names its design on both"
         found = missing(OTHER_SIDE, joint.names, [Gap(body.name, "side", why)])
         return replace(found, cautions=(f"{part.name}: {why}.",))
     use = body.get("side")

@@ -502,6 +502,7 @@ def test_a_vehicle_knows_its_own_parts_and_their_items(engine: Engine, book: Boo
     fitted = sa.select(FittedTo.part_id).join(Vehicle).where(Vehicle.shop == "NORTH", Vehicle.ref == "V-1")
     items = _all(engine, sa.select(Item.shop + "/" + Item.ref).where(Item.part_id.in_(fitted)))
     assert {*items} == {one for one in own if book.find(one).is_item}
+    assert (book.find("NORTH/KN-1a").design, book.find("NORTH/KN-1").design) == ("NORTH/KN-1", "")
     with open_shelf(engine.url.render_as_string()) as shelf:
         assert shelf.came_with(shelf.find_vehicle("NORTH/V-1")).own == own
 

@@ -134,7 +134,7 @@ def test_without_a_limit_the_figures_stand_beside_the_original_and_no_verdict() 
     assert not [joint for joint in report.joints if joint.id == "ackermann"]
     told = (
         "lock the inner wheel stands at 35.3 deg and the outer at 34.7 deg (u 0.0 deg; as the car came 37.0 deg and "
-        "32.0 deg), Ackermann 7 %, circle kerb to kerb 8604 mm (u 0 mm; as the car came 8600 mm)"
+        "32.0 deg), Ackermann 7 %, circle kerb to kerb 8604 mm (u 2 mm; as the car came 8600 mm)"
     )
     assert lines(report) == [
         f"at left {told}",

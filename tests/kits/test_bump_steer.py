@@ -54,7 +54,7 @@ def test_toe_in_25_mm_of_bump_is_as_published_and_fails_where_the_kit_states_a_l
         )
         assert one.verdict is DOES_NOT_FIT
         assert one.margin is not None
-        assert one.margin.value == pytest.approx(0.06 - one.figures["largest"].value)
+        assert one.margin.value == pytest.approx(0.06 - one.figures["largest"].value, abs=0.003)
     (alike,) = found(report, "bump-02")
     assert alike.verdict is FITS
     assert lines(report) == []
@@ -91,12 +91,12 @@ def test_without_a_limit_the_figures_stand_beside_the_original_and_no_verdict() 
     report = run(Car(), seat(10))
     assert not [joint for joint in report.joints if joint.id == "bump-steer"]
     told = (
-        "wheel toes out by 0.393 deg in 25 mm of bump and in by 0.400 deg in 25 mm of rebound (u 0.000 deg; as the car "
+        "wheel toes out by 0.393 deg in 25 mm of bump and in by 0.400 deg in 25 mm of rebound (u {u} deg; as the car "
         "came in by 0.005 deg and out by 0.007 deg); with the rack 9.9 mm lower it would be nil on centre"
     )
     assert lines(report) == [
-        f"bump steer: the left {told}",
-        f"bump steer: the right {told}",
+        f"bump steer: the left {told.format(u='0.012')}",
+        f"bump steer: the right {told.format(u='0.013')}",
         "bump steer: the wheels differ by 0.000 deg of toe at most in the same travel",
         NO_VERDICT,
     ]
@@ -107,7 +107,7 @@ def test_without_a_limit_the_figures_stand_beside_the_original_and_no_verdict() 
 def test_an_original_that_was_not_surveyed_is_said_to_be_so() -> None:
     book = Car()
     book.forget("inner-ball")
-    assert "(u 0.000 deg; as the car came not surveyed)" in lines(run(book, seat()))[0]
+    assert "(u 0.012 deg; as the car came not surveyed)" in lines(run(book, seat()))[0]
 
 
 @pytest.mark.parametrize("limits", ["", LIMITS])
@@ -146,7 +146,8 @@ def test_where_nothing_tells_it_is_not_checked_but_a_stated_limit_asks() -> None
 
 
 def test_the_doubt_of_the_survey_decides_near_the_limit() -> None:
-    kit = seat(1.3, LIMITS)
+    # 0.5 mm either way of the place that the kit states is 0.012 deg beside it
+    kit = seat(0.7, LIMITS)
     assert {one.verdict for one in found(run(Car(), kit), "bump-01")} == {FITS}
     rough = found(run(Car(u=0.5), kit, 500), "bump-01")[0]
     assert rough.verdict is NOT_KNOWN
@@ -154,7 +155,7 @@ def test_the_doubt_of_the_survey_decides_near_the_limit() -> None:
     assert rough.margin is not None
     # half a millimetre of one ball against another: 0.7 of the published 0.039 deg per mm of height, and more
     assert rough.margin.u > 0.7 * 0.039 * 0.5
-    assert rough.figures["toe_in_bump"].u == pytest.approx(rough.margin.u, rel=0.2)
+    assert rough.figures["toe_in_bump"].u == pytest.approx(rough.margin.u, rel=0.3)
 
 
 def test_hearsay_never_passes() -> None:

@@ -21,7 +21,7 @@ from fitment.kits.report import STANDING_CAUTIONS, Report
 from fitment.kits.report_json import report_object
 from fitment.kits.roles import facts, roles
 from fitment.kits.rules import kit_rules
-from tests.kits.fakes import LIMITS, Book, FakeKind, finding, stud_kind, thread_kind, use
+from tests.kits.fakes import LIMITS, Book, FakeKind, finding, part, stud_kind, thread_kind, use
 from tests.kits.test_kit_file import WHOLE
 
 HEAD = 'name = "Narrow rack"\ntarget = "NORTH/V-1"\n'
@@ -240,10 +240,24 @@ def test_one_knuckle_on_both_sides_of_which_no_side_is_recorded_is_not_known() -
     report = sided(ONE_KNUCKLE, None)
     assert report.verdict is NOT_KNOWN
     found = [(joint.id, one.because) for joint, one in report.answers if one.verdict is NOT_KNOWN]
-    why = "knuckles are handed: no side is recorded, and the kit names it on both"
+    why = "knuckles are handed: no side is recorded, and the kit names its design on both"
     assert found == [(f"{side}.stud-eye", f"NORTH/KN-1 body side: {why}") for side in ("left", "right")]
     assert {(gap.feature, gap.dimension) for gap in report.findings[0].gaps} == {("NORTH/KN-1 body", "side")}
     assert report.cautions[0] == f"NORTH/KN-1: {why}."
+
+
+@pytest.mark.parametrize("other", ["NORTH/KN-3b", "NORTH/KN-3"])
+def test_two_items_of_one_knuckle_of_which_no_side_is_recorded_are_not_known_either(other: str) -> None:
+    book = Book()
+    for name in ("NORTH/KN-3a", "NORTH/KN-3b"):
+        book.parts[name] = replace(part(name, "knuckle", is_item=True), design="NORTH/KN-3")
+    book.parts["NORTH/KN-3"] = part("NORTH/KN-3", "knuckle")
+    kinds = {kind.name: kind.kind for kind in (thread_kind(), stud_kind())}
+    text = BOTH.replace("NORTH/KN-1", "NORTH/KN-3a").replace("NORTH/KN-2", other)
+    report = check(read_kit(text.encode(), "kit.toml", LIMITS), book, Draws(200), kinds)
+    assert report.verdict is NOT_KNOWN
+    found = {(joint.id, one.rule) for joint, one in report.answers if one.verdict is NOT_KNOWN}
+    assert found == {("left.stud-eye", "kit-03"), ("right.stud-eye", "kit-03")}
 
 
 def test_a_knuckle_without_a_side_that_stands_on_one_side_is_a_caution() -> None:

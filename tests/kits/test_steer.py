@@ -413,6 +413,16 @@ def test_another_car_s_knuckle_moves_the_eye_by_its_own_arm_or_is_a_gap() -> Non
     foot = [at_ + 18.0 * x / length for at_, x in zip((5.0, 620.0, 190.0), k, strict=True)]
     arm = {"arm_forward": 125 - foot[0], "arm_lateral": 632 - foot[1], "arm_height": 18.0}
     book.parts["NORTH/KN-2"] = filled(book.parts["NORTH/KN-2"], "body", **arm)
+    # the middle of the eye is there; its joint hangs below it, and no rod end is named
+    unknown = told(book, text(at(125, 0, 213) + sides))
+    assert unknown.gaps["bump-steer-left"][0] == Gap("left rod end", "part", "is not named in the kit")
+    off = 16 / 2 + 1.5 + 18.0  # half the eye, 15.00 less 14.85 over 1:10, the stud's height
+    arm["arm_height"] += off
+    eye = {"taper": 0.1, "large": 14.85, "thick": 16.0, "opens": "down", "profile": "tapered"}
+    book.parts["NORTH/KN-2"] = filled(filled(book.parts["NORTH/KN-2"], "body", **arm), "eye", **eye)
+    stud = {"taper": 0.1, "large": 15.0, "length": 17.0, "height": 18.0}
+    book.parts["NORTH/RE-2"] = filled(fakes.part("NORTH/RE-2", "rod-end"), "stud", **stud)
+    sides = sides.replace("knuckle", 'rod_end = "NORTH/RE-2"\nknuckle')
     known = told(book, text(at(125, 0, 213) + sides))
     assert value(known, "rod-left") == pytest.approx(value(as_it_came("A"), "rod-left"), abs=0.05)
     assert known.notes[0].startswith("NORTH/KN-2 is another car's knuckle")

@@ -9,9 +9,8 @@ PLACE = Rule(
     title="where the rack sits",
     checks="Whether the kit says where the rack sits in the car: without it no tie rod has a length.",
     formula="None: position in [rack], taken as half a millimetre good either way, is the point midway between the two "
-    "inner ball centres with the rack centred, in "
-    "the target's coordinates, the rack square to the car as it sat in its donor. By mounting, the fitted hole "
-    "patterns of rack and crossmember tell it.",
+    "inner ball centres with the rack centred, in the target's coordinates, the rack square to the car as it sat in "
+    "its donor. By mounting, the fitted hole patterns of rack and crossmember tell it.",
     source="Geometry. Half a millimetre: a steel rule, common practice, no source.",
     limits="None.",
     leaves_out="A doubt of tilt, skew and bar_offset, which are taken as stated. A rack free in a box: state a position once it is chosen. Whether it has room there.",

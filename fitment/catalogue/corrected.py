@@ -49,9 +49,17 @@ class Instead:
 
 @dataclass(frozen=True)
 class Withdrawn:
-    """A withdrawal as it was done: lines for the screen, and how many kept reports and builds used the reading."""
+    """A withdrawal as it was done.
+
+    Attributes:
+        uid: of the reading withdrawn.
+        instead: uid of what takes its place, or None.
+        lines: for the screen.
+        reports, builds: how many kept reports used it, and how many builds it is of.
+    """
 
     uid: str
+    instead: str | None
     lines: tuple[str, ...]
     reports: int
     builds: int
@@ -110,7 +118,7 @@ def withdraw(
                 other = one.uid
                 lines.append(f"instead {other[:8]}  {one.feature} {one.dimension} {one.entered}")
             pen.withdraw(found, reason, who, other)
-            told = Withdrawn(found.uid, tuple(lines), *affected_by(pen.session.connection(), found))
+            told = Withdrawn(found.uid, other, tuple(lines), *affected_by(pen.session.connection(), found))
     finally:
         engine.dispose()
     return told

@@ -17,6 +17,7 @@ def create(
         str, typer.Option(metavar="CODE", help="Your shop's code, before the slash of references.")
     ] = "OWN",
     db: Database = None,
+    as_json: Json = False,
 ) -> None:
     """Makes a new, empty catalogue.
 
@@ -24,13 +25,17 @@ def create(
     """
     from fitment.catalogue.database import create as make
     from fitment.catalogue.place import as_url, default_url
+    from fitment.catalogue.schema_number import SCHEMA
     from fitment.errors import UsageFault
 
     if not (shop.isalnum() and len(shop) <= 16):
         raise UsageFault(f'--shop is "{shop}"', mending="up to 16 letters and digits", code="usage-04")
     url = as_url(db) if db else default_url()
     make(url, shop).dispose()
-    say(f"made an empty catalogue of shop {shop}")
+    if as_json:
+        say_json({"schema": "fitment.catalogue-create/1", "shop": shop, "catalogue_schema": SCHEMA})
+    else:
+        say(f"made an empty catalogue of shop {shop}")
 
 
 @catalogue.command("status")
@@ -53,7 +58,7 @@ def status(db: Database = None, as_json: Json = False) -> None:
 
 
 @catalogue.command("upgrade")
-def upgrade(db: Database = None) -> None:
+def upgrade(db: Database = None, as_json: Json = False) -> None:
     """Brings the catalogue to this program's schema (any command that opens it does so too).
 
     Example: fitment catalogue upgrade --db shop.sqlite
@@ -62,7 +67,10 @@ def upgrade(db: Database = None) -> None:
     from fitment.catalogue.schema_number import SCHEMA
 
     open_engine(db).dispose()
-    say(f"the catalogue has schema {SCHEMA}")
+    if as_json:
+        say_json({"schema": "fitment.catalogue-upgrade/1", "catalogue_schema": SCHEMA})
+    else:
+        say(f"the catalogue has schema {SCHEMA}")
 
 
 @catalogue.command("verify")

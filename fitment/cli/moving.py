@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from fitment.cli.common import Database, DryRun, Json, Quiet, Units, hint, say, say_json, units_named
+from fitment.cli.progress import progress
 from fitment.errors import UsageFault
 
 
@@ -47,7 +48,8 @@ def import_(
     from fitment.catalogue.importing import import_files
 
     engine = open_engine(db)
-    told = import_files(engine, files, dry_run)
+    with progress(quiet) as tell:
+        told = import_files(engine, files, dry_run, tell)
     added = told.added
     engine.dispose()
     for note in told.notes:
@@ -107,6 +109,7 @@ def template(
     xlsx: Annotated[Path | None, typer.Option("--xlsx", metavar="FILE", help="As a new workbook, all as text.")] = None,
     units: Units = "mm",
     dry_run: DryRun = False,
+    as_json: Json = False,
 ) -> None:
     """An empty sheet to fill in, with a units row and a how-to row; or with --print a page to take to the yard.
 
@@ -120,6 +123,8 @@ def template(
         raise UsageFault("--into goes with --print", mending="a sheet is written by > FILE", code="usage-21")
     if xlsx is not None and (print_ or dry_run):
         raise UsageFault("--xlsx is a sheet to fill in", mending="leave out --print and --dry-run", code="export-05")
+    if as_json and (print_ or xlsx is not None):
+        raise UsageFault("--json is of the sheet alone", mending="leave out --print and --xlsx", code="usage-35")
     system = units_named(units)
     if print_:
         _print(kind, full, system, into, dry_run)
@@ -128,6 +133,10 @@ def template(
     from fitment.catalogue.sheet_text import write_sheet
 
     table = template_table(kind, system, quick)
+    if as_json:
+        told = {"kind": table.headings[0], "headings": table.headings, "rows": table.rows}
+        say_json({"schema": "fitment.template/1", **told})
+        return
     if xlsx is None:
         say(write_sheet(table))
         return

@@ -166,6 +166,7 @@ def withdraw(
         str | None, typer.Option("--units", metavar="mm|inch", help="Units of a bare new value; without it refused.")
     ] = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
     """Takes a reading out of force, with a reason; it stays on record, and kept reports that used it stay as they are.
@@ -186,8 +187,17 @@ def withdraw(
         )
     how = Instead(instead, value, sitting, units_named(units) if units else None)
     told = take_out(db, reading, reason.strip(), who, how, dry_run)
-    say("\n".join(told.lines))
+    if as_json:
+        used = _affected(told.uid, told.reports, told.builds)
+        found = {"withdrawn": told.uid, "instead": told.instead, "affected": used, "dry_run": dry_run}
+        say_json({"schema": "fitment.reading-withdraw/1", **found})
+    else:
+        say("\n".join(told.lines))
     _hint_affected(told.uid, told.reports, told.builds, quiet)
+
+
+def _affected(uid: str, reports: int, builds: int) -> dict[str, Any]:
+    return {"reading": uid, "kept_reports": reports, "builds": builds}
 
 
 def _hint_affected(uid: str, reports: int, builds: int, quiet: bool) -> None:
@@ -212,6 +222,7 @@ def decide(
     who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
     db: Database = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
     """Settles a conflict: some readings hold, the others are set aside, and stay on record with the reason.
@@ -236,9 +247,24 @@ def decide(
     with writing(engine, dry_run) as pen:
         settled = settle(pen, reference, feature, dimension, taken, reason.strip(), who)
     engine.dispose()
-    decision, aside = settled.decision, ", ".join(sorted(uid[:8] for uid in settled.decision.aside))
-    say(f"{settled.of} {decision.feature} {decision.dimension} = {settled.value.shown} ({settled.value.source})")
-    say(f"set aside: {aside}")
+    decision, value = settled.decision, settled.value
+    if as_json:
+        say_json(
+            {
+                "schema": "fitment.reading-decide/1",
+                "of": settled.of,
+                "feature": decision.feature,
+                "dimension": decision.dimension,
+                "value": value.shown,
+                "source": value.source,
+                "taken": list(decision.taken),
+                "affected": [_affected(*one) for one in settled.affected],
+                "dry_run": dry_run,
+            }
+        )
+    else:
+        say(f"{settled.of} {decision.feature} {decision.dimension} = {value.shown} ({value.source})")
+        say(f"set aside: {', '.join(sorted(uid[:8] for uid in decision.aside))}")
     for one in settled.affected:
         _hint_affected(*one, quiet)
 

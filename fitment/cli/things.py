@@ -40,6 +40,7 @@ def add_vehicle(
     units: AskUnits = None,
     db: Database = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
 ) -> None:
     """Adds a vehicle; with --ask its first survey too, in any order, to be stopped and taken up again.
 
@@ -47,10 +48,11 @@ def add_vehicle(
     """
     fields = {"maker": maker, "model": model, "years": years, "note": note}
     if ask:
+        _not_asked(as_json)
         _ask("vehicle", reference, fields, sitting, full, units, db, dry_run)
     else:
         _without_ask(sitting, full, units)
-        _add("vehicle", reference, db, dry_run, **fields)
+        _add("vehicle", reference, db, dry_run, as_json, **fields)
 
 
 @parts.command("add")
@@ -66,6 +68,7 @@ def add_part(
     units: AskUnits = None,
     db: Database = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
 ) -> None:
     """Adds a part; with --ask its readings too, in any order, to be stopped and taken up again.
 
@@ -76,10 +79,11 @@ def add_part(
     fields = {"name": name, "maker": maker, "number": number}
     found = part_kind_in(kind).kind
     if ask:
+        _not_asked(as_json)
         _ask(found, reference, fields, sitting, full, units, db, dry_run)
     else:
         _without_ask(sitting, full, units)
-        _add("part", reference, db, dry_run, kind=found, **fields)
+        _add("part", reference, db, dry_run, as_json, kind=found, **fields)
 
 
 @items.command("add")
@@ -92,6 +96,7 @@ def add_item(
     note: Text = None,
     db: Database = None,
     dry_run: DryRun = False,
+    as_json: Json = False,
 ) -> None:
     """Adds an item of a part; condition, welds, price and note are kept as dated statements.
 
@@ -107,13 +112,24 @@ def add_item(
         for field, text in (("condition", condition), ("welds", welds), ("price", price), ("note", note)):
             if text:
                 pen.state(item, field, text, today())
-        told = _told(pen.added, item.reference)
+        name, new = item.reference, bool(sum(pen.added.values()))
     engine.dispose()
-    say(told)
+    _say_added("item", name, new, dry_run, as_json)
 
 
-def _told(added: dict[str, int], reference: str) -> str:
-    return f"added {reference}" if sum(added.values()) else f"{reference} is there already"
+def _say_added(sort: str, reference: str, new: bool, dry_run: bool, as_json: bool) -> None:
+    if as_json:
+        say_json({"schema": f"fitment.{sort}-add/1", "reference": reference, "new": new, "dry_run": dry_run})
+    else:
+        say(f"added {reference}" if new else f"{reference} is there already")
+
+
+def _not_asked(as_json: bool) -> None:
+    """A dialogue has no one object to print."""
+    if as_json:
+        from fitment.errors import UsageFault
+
+        raise UsageFault("--json does not go with --ask", mending="leave one of them out", code="usage-34")
 
 
 def _without_ask(sitting: str | None, full: bool, units: str | None) -> None:
@@ -156,16 +172,17 @@ def _ask(
         engine.dispose()
 
 
-def _add(sort: str, reference: str, db: str | None, dry_run: bool, **fields: str | None) -> None:
+def _add(sort: str, reference: str, db: str | None, dry_run: bool, as_json: bool, **fields: str | None) -> None:
     from fitment.catalogue.database import open_engine
     from fitment.catalogue.listing import TABLES
     from fitment.catalogue.records import writing
 
     engine = open_engine(db)
     with writing(engine, dry_run) as pen:
-        told = _told(pen.added, pen.put(TABLES[sort], reference, **fields).reference)
+        name = pen.put(TABLES[sort], reference, **fields).reference
+        new = bool(sum(pen.added.values()))
     engine.dispose()
-    say(told)
+    _say_added(sort, name, new, dry_run, as_json)
 
 
 def _list(sort: str, kind: str | None, db: str | None, as_json: bool) -> None:

@@ -33,6 +33,7 @@ STUD, EYE = "stud taper=1:10 large=14.0 length=20 thread=M12x1.25", "eye taper=1
 LEFT = ["--pitch", "1.5", "--arm", "130", "--toe-left", "0.3 deg", "--toe-right", "0.1 deg"]
 STRINGS = ["--left-front", "98.5", "--left-rear", "100", "--right-front", "99.0", "--right-rear", "100"]
 READING = ["NORTH/RE-3", "shank", "depth=25 mm", "sex=female", "--sitting", "yard-3", "--who", "AB"]
+DECIDED = ["RE-5", "shank", "thread", "--reason", "gauged"]
 AS_BUILT = ["stud", "large=15.4 mm", "--sitting", "fit-1"]
 
 #: name of a schema -> command lines whose answers it describes; {kits}, {db} and so on are places
@@ -89,7 +90,9 @@ ASKED: dict[str, list[list[str]]] = {
     "build": [["build", "show", "B-1", "--db", "{built}"], ["build", "show", "B-2", "--db", "{built}"]],
     "build-list": [["build", "list", "--db", "{built}"], ["build", "list", "--db", "{new}"]],
     "catalogue-audit": [["catalogue", "audit", "--db", "{db}"], ["catalogue", "audit", "--db", "{new}"]],
+    "catalogue-create": [["catalogue", "create", "--shop", "WEST", "--db", "{out}/made.sqlite"]],
     "catalogue-status": [["catalogue", "status", "--db", "{db}"]],
+    "catalogue-upgrade": [["catalogue", "upgrade", "--db", "{new}"]],
     "catalogue-verify": [
         ["catalogue", "verify", "--db", "{db}"],
         ["catalogue", "verify", "--db", "{tampered}"],
@@ -104,6 +107,7 @@ ASKED: dict[str, list[list[str]]] = {
         ["build", "check", "B-1", "--db", "{built}"],
         ["report", "show", "{report}", "--db", "{built}"],
     ],
+    "demo": [["demo", "--into", "{out}/again"]],
     "donors": [
         ["donors", "rod end", "taper=1:8", "stud.thread=M12x1.25", "--db", "{db}"],
         ["donors", "rack", "--wanted", "NORTH/V-1", "--turns", "2.8..3.6", "--db", "{db}"],
@@ -129,6 +133,7 @@ ASKED: dict[str, list[list[str]]] = {
         ["interchange", "NORTH/CO-5", "--side", "left", "--db", "{db}"],
     ],
     "item": [["item", "show", "NORTH/RK-1a", "--db", "{db}"]],
+    "item-add": [["item", "add", "RK-1z", "--part", "RK-1", "--welds", "none", "--db", "{db}", "--dry-run"]],
     "item-list": [["item", "list", "--db", "{db}"]],
     "measure-next": [
         ["measure-next", "{kits}/known-in-six.toml", "--minutes", "10", "--db", "{db}"],
@@ -137,6 +142,7 @@ ASKED: dict[str, list[list[str]]] = {
     ],
     "operation": [["explain", "may I weld this?"], ["explain", "operations"]],
     "part": [["part", "show", part, "--db", "{db}"] for part in ("NORTH/RE-3", "NORTH/RK-1")],
+    "part-add": [["part", "add", "RK-90", "--kind", "rack", "--db", "{db}", "--dry-run"]],
     "part-history": [
         ["part", "history", "NORTH/RE-3", "--db", "{withdrawn}"],
         ["part", "history", "NORTH/RE-5", "shank.thread", "--db", "{decided}"],
@@ -151,12 +157,22 @@ ASKED: dict[str, list[list[str]]] = {
         ["reading", "affected", "{corrected}", "--db", "{built}"],
         ["reading", "affected", "{in_force}", "--db", "{built}"],
     ],
+    "reading-decide": [["reading", "decide", *DECIDED, "--db", "{db}", "--dry-run", "--take", "{either}"]],
     "reading-list": [["reading", "list", "--db", "{withdrawn}"], ["reading", "list", "NORTH/RE-3", "--db", "{db}"]],
+    "reading-withdraw": [
+        ["reading", "withdraw", "{in_force}", "--reason", "wrong end", "--db", "{built}", "--dry-run"],
+        [*["reading", "withdraw", "{in_force}", "--reason", "x", "--value", "M14x2"], "--db", "{built}", "--dry-run"],
+    ],
     "report-list": [["report", "list", "--db", "{built}"], ["report", "list", "--db", "{new}"]],
     "sheet": [["sheet", "{kits}/target-only.toml", "--into", "{out}/handed", "--db", "{db}"]],
     "steer": [["steer", "{kits}/seats-by-blueing.toml", "--db", "{db}"]],
+    "template": [["template", "rod-end"], ["template", "source"]],
     "tools": [["explain", "tools"]],
     "vehicle": [["vehicle", "show", "NORTH/V-1", "--db", "{db}"]],
+    "vehicle-add": [
+        ["vehicle", "add", "V-90", "--maker", "Invented", "--db", "{db}", "--dry-run"],
+        ["vehicle", "add", "V-1", "--db", "{db}", "--dry-run"],
+    ],
     "vehicle-list": [["vehicle", "list", "--db", "{db}"]],
 }
 
@@ -234,7 +250,7 @@ def places(folder: Path) -> dict[str, str]:
         told = "SELECT r.uid FROM reading r JOIN part p ON p.id = r.part_id WHERE p.ref = 'RE-5' AND r.word = 'M14x1.5'"
         (taken,) = decided.execute(told).fetchone()
     decided.close()
-    choice = ["RE-5", "shank", "thread", "--take", taken, "--reason", "gauged", "--db", str(folder / "decided.sqlite")]
+    choice = [*DECIDED, "--take", taken, "--db", str(folder / "decided.sqlite")]
     assert answer(["reading", "decide", *choice]) == 0
     built = built_catalogue(folder, demo)
     page = folder / "page.txt"
@@ -250,6 +266,7 @@ def places(folder: Path) -> dict[str, str]:
         "withdrawn": str(folder / "withdrawn.sqlite"),
         "decided": str(folder / "decided.sqlite"),
         "page": str(page),
+        "either": taken,
         **built,
         "out": str(folder),
     }

@@ -83,10 +83,10 @@ class Pairs:
 
 @dataclass(frozen=True)
 class Boxes:
-    """Boxes side by side for pencil, each with its label; a label in `wide` takes double the room."""
+    """Boxes side by side for pencil, each with its label; `tall` ones have room for a sketch."""
 
     labels: tuple[str, ...]
-    wide: frozenset[str] = frozenset()
+    tall: bool = False
     form = "boxes"
 
 
@@ -129,9 +129,11 @@ class Sheet:
         files: what goes with it, by name: CSV, SVG, DXF.
         lead: one sentence under the title: whom it is for and how it is used.
         cautions: those of its own, besides the standing ones.
+        last: what comes after what was not checked and the cautions: signatures, annexes.
     """
 
     blocks: tuple[Block, ...]
     files: Mapping[str, bytes] = field(default_factory=dict)
     lead: str = ""
     cautions: tuple[str, ...] = ()
+    last: tuple[Block, ...] = ()

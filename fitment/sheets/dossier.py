@@ -40,6 +40,8 @@ def sheet(context: SheetContext) -> Sheet | None:
         *_calculations(context),
         *_changes(context),
         *sections(context, "dossier", ordered=False)["To be put with it"],
+    )
+    last: tuple[Block, ...] = (
         Heading("Signatures"),
         Boxes(("put together by: name, shop", "date", "signature")),
         Boxes(("received by: name, authority", "date", "signature")),
@@ -47,6 +49,7 @@ def sheet(context: SheetContext) -> Sheet | None:
     return Sheet(
         blocks,
         lead="For the certifier: what is stated of every part, by whom, on which readings, and what changed since.",
+        last=last,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from fitment.finding import Finding, Use
-from fitment.sheets.blocks import Block, Heading, Table, Words
+from fitment.sheets.blocks import Block, Heading, PageBreak, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.finding_text import margin_text
 from fitment.sheets.showing import figure_text
@@ -28,7 +28,8 @@ def evidence(context: SheetContext) -> tuple[Block, ...]:
         for one in joint.findings
     )
     return (
-        Heading("Evidence"),
+        PageBreak(),
+        Heading("Annex: evidence"),
         Words(
             "Every rule of every joint: what it asked and found, its margin with the 2.3 % and 97.7 % quantiles, and "
             "the numbers of the values it used, which follow. u is the standard uncertainty; fitment explain RULE "

@@ -4,6 +4,7 @@ where it has a source. A torque of a taper, a jam nut, a pinch bolt or a seat is
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import cache
@@ -113,7 +114,8 @@ def _fastener(context: SheetContext, row: FastenerRow, title: str, part: str, fe
         return "" if use is None else context.shown(use.shown or str(use.value))
 
     thread = _thread(said(row.thread))
-    spanner = f"{said(row.flats)} across flats" if said(row.flats) else ""
+    flats = re.sub(r"\.0+(?= mm)", "", said(row.flats))
+    spanner = f"{flats} across flats" if flats else ""
     # flats of a shank are those of the rod end, not of the nut; a stud's nut is the maker's own
     if row.kind in ("jam", "taper", "seat"):
         spanner = f"{spanner} (of the part itself)" if spanner else ""

@@ -29,16 +29,18 @@ def sheet(context: SheetContext) -> Sheet | None:
         *_direction(context),
         *_clearances(context),
         *geometry(context),
-        *evidence(context),
         *_refusals(),
         *_certifier_facts(context),
+    )
+    lead = "For the customer and the certifier: whether these parts go together, by what margin, and on whose word."
+    last: tuple[Block, ...] = (
         Heading("Signatures"),
         Words("A signature says that the page was read and the parts are those named. It is no approval of a car."),
         Boxes(tuple(f"fabricator: {name}" for name in _SIGN)),
         Boxes(tuple(f"certifier: {name}" for name in _SIGN)),
+        *evidence(context),
     )
-    lead = "For the customer and the certifier: whether these parts go together, by what margin, and on whose word."
-    return Sheet(blocks, lead=lead, cautions=report.cautions)
+    return Sheet(blocks, lead=lead, cautions=report.cautions, last=last)
 
 
 def _verdict(context: SheetContext) -> tuple[Block, ...]:
@@ -47,6 +49,7 @@ def _verdict(context: SheetContext) -> tuple[Block, ...]:
     rows: list[tuple[str, Cell]] = [
         ("verdict", report.first_line),
         ("joints", ", ".join(f"{count} {verdict}" for verdict, count in report.counts.items() if count)),
+        ("builds", ", ".join(dict.fromkeys(name for one in context.records.kept for name in one.builds)) or "none yet"),
         ("jurisdiction", report.jurisdiction or "none stated in the kit: no rule of any authority was looked up"),
         ("the kit's own limits", "; ".join(limits) or "none: the defaults, of which fitment explain tells the source"),
         ("wanted", "; ".join(f"{name}: {text}" for name, text in report.wanted.items()) or "nothing stated"),
@@ -67,14 +70,15 @@ def _parts(context: SheetContext) -> tuple[Block, ...]:
     if not rows:
         return ()
     headings = ("role", "part", "what", "which", "was fitted to")
-    return (Heading("Parts"), Table("Parts of the kit, with their donors", headings, tuple(rows)))
+    widths = (30, 26, 40, 36, 0)
+    return (Heading("Parts"), Table("Parts of the kit, with their donors", headings, tuple(rows), widths))
 
 
 def _joints(context: SheetContext) -> Table:
     rows = [_joint(context, joint) for joint in context.report.joints]
     headings = ("joint", "verdict", "requirement and what was found", "margin (2.3 % to 97.7 %)", "basis", "rule")
     return Table(
-        "Each joint by the rule that decides it; every rule with its readings stands under Evidence",
+        "Each joint by the rule that decides it; every rule with its readings stands in the annex",
         headings,
         tuple(rows),
         (30, 19, 0, 32, 22, 20),

@@ -28,7 +28,7 @@ def geometry(context: SheetContext) -> tuple[Block, ...]:
     if len(blocks) == 1:
         blocks.append(Words("Nothing can be worked out: the points of the car or the place of the rack are not known."))
     else:
-        blocks += [Words(SIGNS), Bullets(NOTES), *figures(context)]
+        blocks += [Words(SIGNS), Bullets(NOTES)]
     for one in context.comparison.steerings:
         lines = missing_lines(one) if one.asked is None else ()
         if lines:
@@ -36,4 +36,4 @@ def geometry(context: SheetContext) -> tuple[Block, ...]:
         taken = (*one.told.notes, *one.told.cautions)
         if taken and one.asked is None:
             blocks += [Heading(f"Taken for granted, and to mind, of {one.name}", 2), Bullets(taken)]
-    return tuple(blocks)
+    return (*blocks, *figures(context))

@@ -43,8 +43,9 @@ def sheet(context: SheetContext) -> Sheet | None:
             headings = ("worth", "of what", "what; tool: how", "why it is asked", "1st", "2nd", "3rd")
             blocks += [
                 Heading(f"To be read {title}"),
-                Table(f"Readings {title}, the most worth first by number", headings, rows, (11, 30, 0, 38, 20, 20, 20)),
+                Table(f"Readings {title}, the most worth first by number", headings, rows, (13, 30, 0, 36, 20, 20, 20)),
             ]
+    blocks += [Heading("Sketch"), Boxes(("sketch of the part, with the names of what was read",), tall=True)]
     if asked.left_out:
         lines = tuple(f"{gap.feature} {gap.dimension}: {gap.why}" for gap in asked.left_out)
         blocks += [Heading("Missing too, and not weighed"), Bullets(lines)]

@@ -59,8 +59,10 @@ def sheet(context: SheetContext) -> Sheet | None:
                 "weather, road",
             )
         ),
+    ]
+    last = (
         Heading("Signed"),
         Boxes(("driven by", "watched by", "date")),
-    ]
+    )
     lead = "For whoever drives it first. The steps are in their order; each ends with a stop and a look underneath."
-    return Sheet(tuple(blocks), lead=lead)
+    return Sheet(tuple(blocks), lead=lead, last=last)

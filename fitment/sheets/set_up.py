@@ -37,6 +37,8 @@ def sheet(context: SheetContext) -> Sheet | None:
         *listed["On the ground"],
         *_clearances(context),
         *_play_and_lock(context),
+    ]
+    last = (
         Heading("Signed"),
         Boxes(
             (
@@ -46,13 +48,13 @@ def sheet(context: SheetContext) -> Sheet | None:
                 "second person, direction of steering",
             )
         ),
-    ]
+    )
     lead = (
         "For whoever puts it together. Tick as you go. A torque stands here only with its source: an empty box is "
         "to be "
         "filled in from the manual or the maker that is named, never from another thread of that size."
     )
-    return Sheet(tuple(blocks), lead=lead, cautions=context.report.cautions)
+    return Sheet(tuple(blocks), lead=lead, cautions=context.report.cautions, last=last)
 
 
 def _direction(context: SheetContext) -> tuple[Block, ...]:
@@ -78,6 +80,7 @@ def _centring(context: SheetContext) -> tuple[Block, ...]:
     rows: list[tuple[Cell, ...]] = [
         ("turns, stop to stop", result_text(context, "turns", turns) or Blank("turns"), Blank("turns")),
         ("half of them", half, Blank("turns")),
+        ("turns from the centre to the left / to the right", "alike", Blank("turns")),
     ]
     for side in ("left", "right"):
         out = value_of(context, "rack", "body", f"out-{side}-centre")
@@ -161,6 +164,7 @@ def _fasteners(context: SheetContext) -> tuple[Block, ...]:
         Heading("Fasteners, in the order of assembly"),
         Table("Every fastener", (*headings, "used, and from where", "tight", "paint"), tuple(rows), widths, small=True),
         Words(note),
+        Boxes(("torque wrench used, number", "once more at (km), due", "done at (km), date, by")),
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from fitment.catalogue.dictionary import part_kinds
 from fitment.quantity.axes import OWN_AXES
-from fitment.sheets.blocks import Blank, Block, Boxes, Cell, Heading, Sheet, Table, Words
+from fitment.sheets.blocks import Blank, Block, Boxes, Cell, Drawing, Heading, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.paper import PaperRow, paper_for
 from fitment.sheets.showing import of_target
@@ -39,8 +41,18 @@ def sheet(context: SheetContext) -> Sheet | None:
     ]
     for feature, rows in by_feature.items():
         blocks += [Heading(_title(feature)), _table(context, feature, rows)]
+    blocks.insert(2, _sketch())
     lead = "For whoever measures the car. What is read twice, on another day or by another hand, is worth most."
     return Sheet(tuple(blocks), lead=lead)
+
+
+def _sketch() -> Drawing:
+    return Drawing(
+        "Where the points of a corner lie: a sketch, to no scale",
+        "Pivots on the axis of their bolt, in the middle of the bush; balls at the centre of the ball, not at the face "
+        "of the eye. Dashed: upper arm, or strut. The right corner is its mirror image; measure it too.",
+        (Path(__file__).parent / "templates" / "survey_sketch.svg").read_text(encoding="utf-8"),
+    )
 
 
 def _title(feature: str) -> str:

@@ -14,7 +14,8 @@ def search(problem: Problem, top: int = 20, budget: Budget | None = None) -> Out
     """The `top` best mixes of the problem by level, cost and order, proven where the budget lasts.
 
     One pass per level, from the least on: what a pass leaves out is of a worse level. Each has an equal share of what
-    is left of the budget, so that a level that can not be settled does not keep the others from being looked at.
+    is left of the budget, so that a level that can not be settled does not keep the others from being looked at; what
+    is left in the end goes to the first again.
 
     A KeyboardInterrupt while it runs (from the keyboard, or raised by a test) ends it: what was found until then is
     returned with a true bound.
@@ -35,28 +36,37 @@ class _Search:
         self._judged: dict[tuple[int, ...], Judged] = {}
         self._known: list[list[tuple[int, tuple[int, ...], Found]]] = [[] for _ in range(problem.levels)]
         self._ruled_out: list[Judged] = []
+        # by level that is not complete, what a mix of it that was not looked at costs at least
+        self._bounds = dict.fromkeys(range(problem.least_level, problem.levels), 0)
 
     def run(self) -> Outcome:
         """All passes."""
-        problem, stopped = self._problem, "done"
-        bounds = dict.fromkeys(range(problem.least_level, problem.levels), 0)
-        for level in range(problem.least_level, problem.levels):
-            shares = problem.levels - level
+        stopped = self._round(shared=True)
+        if stopped == "budget":  # what later levels left of their shares
+            stopped = self._round(shared=False)
+        return self._outcome(min(self._bounds.items(), default=None), stopped)
+
+    def _round(self, shared: bool) -> str:
+        """A pass for every level that is not complete; why it ended ("done", "budget", "interrupted")."""
+        stopped = "done"
+        for level in range(self._problem.least_level, self._problem.levels):
+            if level not in self._bounds:
+                continue
+            shares = self._problem.levels - level if shared else 1
             self._meter.limit = self._meter.steps + (self._budget.steps - self._meter.steps) // shares
             self._test_limit = self._tests + (self._budget.tests - self._tests) // shares
             ended, bound = self._pass(level)
             if ended == "complete":
-                bounds = {of: low for of, low in bounds.items() if of > level}
+                self._bounds = {of: low for of, low in self._bounds.items() if of > level}
             else:
-                bounds |= {of: max(low, bound) for of, low in bounds.items() if of <= level}
+                self._bounds |= {of: max(low, bound) for of, low in self._bounds.items() if of <= level}
             if ended == "interrupted":
-                stopped = ended
-                break
+                return ended
             if ended == "budget":
                 stopped = ended
             elif ended == "enough":
                 break
-        return self._outcome(min(bounds.items(), default=None), stopped)
+        return stopped
 
     def _outcome(self, least: tuple[int, int] | None, stopped: str) -> Outcome:
         found = tuple(one for known in self._known for *_, one in known)[: self._top]

@@ -44,11 +44,11 @@ class Meter:
         """One step more.
 
         Raises:
-            Spent: that was one too many.
+            Spent: that would be one too many.
         """
-        self.steps += 1
-        if self.steps > self.limit:
+        if self.steps >= self.limit:
             raise Spent
+        self.steps += 1
 
 
 class Pairs:

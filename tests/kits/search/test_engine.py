@@ -56,7 +56,7 @@ def test_same_as_every_mix_one_by_one(problem: Problem, top: int) -> None:
 def test_where_the_budget_ends_the_bound_is_true(problem: Problem, top: int, steps: int, tests: int) -> None:
     outcome = search(problem, top, Budget(steps, tests))
     _is_true(outcome, problem, top)
-    assert outcome.steps <= steps + problem.levels
+    assert outcome.steps <= steps
     assert outcome.tests <= tests
     assert outcome.stopped == ("done" if outcome.proven else "budget")
 
@@ -145,7 +145,13 @@ def test_levels_that_can_not_be_settled_leave_the_others_their_share() -> None:
     outcome = search(_chain(100, lambda mix: Judged(2)), 3, Budget(tests=30))
     assert [(one.level, one.cost) for one in outcome.found] == [(2, 0), (2, 1), (2, 2)]
     assert (outcome.proven, outcome.sure, outcome.stopped) == (False, 0, "budget")
-    assert outcome.bound == Bound(0, 20)  # 10 tests at the first level, 10 more at the second, none at the third
+    assert outcome.bound == Bound(0, 30)  # 10 tests at the first level, 10 more at the second, none at the third
+
+
+def test_a_level_gets_what_the_others_leave() -> None:
+    outcome = search(_chain(100, lambda mix: Judged(0, 25)), 3, Budget(tests=30))
+    assert [one.cost for one in outcome.found] == [25, 26, 27]
+    assert (outcome.proven, outcome.stopped) == (True, "done")
 
 
 def test_the_least_level_known_beforehand_spares_the_vain_search() -> None:

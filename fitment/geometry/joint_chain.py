@@ -178,6 +178,18 @@ def tipped(direction: Vector, angle: Values) -> Vector:
     return Vector(direction.x * side, direction.y * side, sin * level + cos * direction.z)
 
 
+def tipped_about(point: Vector, pivot: Vector, direction: Vector, angle: Values) -> Vector:
+    """A point carried along as a direction is tipped up by an angle about a pivot, in the direction's upright plane."""
+    import numpy as np
+
+    level = np.hypot(direction.x, direction.y)
+    out = Vector(direction.x / level, direction.y / level, 0.0)
+    arm = point - pivot
+    along, cos, sin = arm.dot(out), np.cos(angle), np.sin(angle)
+    ahead = cos * along - sin * arm.z - along
+    return Vector(point.x + ahead * out.x, point.y + ahead * out.y, pivot.z + sin * along + cos * arm.z)
+
+
 def lines_apart(first: Vector, along: Vector, second: Vector, beside: Vector) -> tuple[Values, Values, Values]:
     """How far two lines pass each other, and where.
 

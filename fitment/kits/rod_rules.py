@@ -13,7 +13,8 @@ PLACE = Rule(
     "its donor. By mounting, the fitted hole patterns of rack and crossmember tell it.",
     source="Geometry. Half a millimetre: a steel rule, common practice, no source.",
     limits="None.",
-    leaves_out="A doubt of tilt, skew and bar_offset, which are taken as stated. A rack free in a box: state a position once it is chosen. Whether it has room there.",
+    leaves_out="A doubt of tilt, skew and bar_offset, which are taken as stated. A rack free in "
+    "a box: state a position once it is chosen. Whether it has room there.",
 )
 NEEDED = Rule(
     code="rod-02",

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from functools import reduce
 from typing import Any
 
 from fitment.elementwise import maximum, minimum
 from fitment.finding import Finding, Gap, Verdict, held_back
-from fitment.geometry.joint_chain import Chain, chain_between, lines_apart, tipped
+from fitment.geometry.frames import Vector
+from fitment.geometry.joint_chain import Chain, chain_between, lines_apart
 from fitment.joints.answering import (
     Size,
     answer,
@@ -21,11 +23,12 @@ from fitment.joints.answering import (
     size_of,
     with_figures,
 )
-from fitment.joints.registration import Setting, as_assembled, missing
+from fitment.joints.registration import Feature, Setting, as_assembled, missing
 from fitment.kits import shaft_rules as pages
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
+from fitment.kits.shaft_adjust import Adjusted, adjusted
 from fitment.kits.shaft_facts import cautions_on, facts_of
 from fitment.kits.shaft_parts import Line, Member, line_of
 from fitment.kits.shaft_phase import evenness
@@ -48,12 +51,13 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     joint = (line.column.features["lower-end"].name, line.rack.features["pinion"].name)
     place = placed(line, kit, assembly)
     chain = formula(lambda down, out, *at: chain_between(down, at, out), place.column, place.pinion, *place.corners)
-    findings = _angles(line, place, chain, joint, setting)
-    findings += _lengths(line, place, chain, joint, setting)
+    moved = adjusted(line.column.features["body"], place, place.pivot)
+    findings = _angles(line, moved, chain, joint, setting)
+    findings += _lengths(line, place, moved, chain, joint, setting)
     even = evenness(line, chain, joint, setting)
     findings += [*([even.finding] if even.finding else []), *facts_of(line, joint, setting)]
     last = findings[-1]
-    findings[-1] = replace(last, cautions=(*last.cautions, *even.cautions, *cautions_on(line)))
+    findings[-1] = replace(last, cautions=(*last.cautions, *even.cautions, *moved.told, *cautions_on(line)))
     told = (even.told,) if even.told else ()
     return Looked((JointSummary(CHECK.row, "", _TITLE, joint, tuple(map(held_back, findings))),), told)
 
@@ -61,15 +65,12 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 CHECK = WholeKitCheck("shaft-line", look)
 
 
-def _angles(line: Line, place: Placed, chain: Size, joint: tuple[str, str], setting: Setting) -> list[Finding]:
+def _angles(line: Line, moved: Adjusted, chain: Size, joint: tuple[str, str], setting: Setting) -> list[Finding]:
     """One finding for each joint; one for all where the line does not lie in the car."""
     if not chain.known:
         return [missing(pages.ANGLE.code, joint, list(chain.gaps), chain.uses)]
-    tilt = size_of(line.column.features["body"], "tilt-range")
-    return [
-        _angle(member, (place, chain), number, tilt if number == 0 else fixed(0.0), setting)
-        for number, member in enumerate(line.joints)
-    ]
+    body = line.column.features["body"]
+    return [_angle(member, body, chain, moved, number, setting) for number, member in enumerate(line.joints)]
 
 
 def _degrees(number: int) -> Any:
@@ -79,26 +80,19 @@ def _degrees(number: int) -> Any:
     return angle
 
 
-def _angle(member: Member, where: tuple[Placed, Size], number: int, tilt: Size, setting: Setting) -> Finding:
-    """The angle of one joint against its own limit, the column tilted by `tilt` either way."""
-    place, chain = where
+def _angle(member: Member, column: Feature, chain: Size, moved: Adjusted, number: int, setting: Setting) -> Finding:
+    """The angle of one joint against its own limit, over the tilt and reach of the column where they move it."""
     code, named = pages.ANGLE.code, (member.body.name, member.title)
     measured = formula(_degrees(number), chain)
     limit, told, own = _limit(member, setting)
-
-    def tilted(column: Any, pinion: Any, by: Any, *at: Any) -> Any:
-        return _degrees(number)(chain_between(tipped(column, by * (math.pi / 180)), at, pinion))
-
-    sized = [measured]
-    if tilt.known and tilt.central:
-        for way in (1.0, -1.0):
-            by = formula(lambda size, way=way: way * size, tilt)
-            sized.append(formula(tilted, place.column, place.pinion, by, *place.corners))
-    worst = formula(_largest, *sized) if tilt.known else lacking(*tilt.gaps)
+    reached = number == 0 or (number == 1 and moved.moves)
+    sized = [measured, *(formula(_degrees(number), one) for one in moved.chains if reached)]
+    worst = lacking(*moved.gaps) if reached and moved.gaps else formula(_largest, *sized)
     margin = formula(lambda most, angle: most - angle, limit, worst)
 
     def words() -> str:
-        over = f", {worst.central:.1f} deg at worst of its tilt" if len(sized) > 1 else ""
+        of = "the column's adjustment" if moved.moves else "its tilt"
+        over = f", {worst.central:.1f} deg at worst of {of}" if len(sized) > 1 else ""
         works = f"the {member.title} works at {measured.central:.1f} deg{over}"
         return f"{works}, and {told} allows {limit.central:.1f} deg"
 
@@ -110,9 +104,9 @@ def _angle(member: Member, where: tuple[Placed, Size], number: int, tilt: Size, 
     )  # fmt: skip
     if as_taken.verdict is Verdict.DOES_NOT_FIT:
         finding = as_taken
-    elif finding.verdict is Verdict.DOES_NOT_FIT:
+    elif finding.verdict is Verdict.DOES_NOT_FIT and not moved.within:
         why = "where in its range the slope was taken is not recorded: take it at the end that is worse"
-        gap = Gap(tilt.uses[0].feature, "tilt-range", why)
+        gap = Gap(column.name, "tilt-range", why)
         finding = replace(finding, verdict=Verdict.NOT_KNOWN, gaps=(gap,), because=f"{finding.because}; {why}")
     if not own and finding.verdict is Verdict.DOES_NOT_FIT:
         gap = member.body.gap("angle-limit")
@@ -124,6 +118,13 @@ def _angle(member: Member, where: tuple[Placed, Size], number: int, tilt: Size, 
 
 def _largest(*sizes: Any) -> Any:
     return reduce(maximum, sizes)
+
+
+def _all(pick: Callable[[Any, Any], Any]) -> Callable[..., Any]:
+    def picked(*sizes: Any) -> Any:
+        return reduce(pick, sizes)
+
+    return picked
 
 
 def _limit(member: Member, setting: Setting) -> tuple[Size, str, bool]:
@@ -146,14 +147,17 @@ def _on_limit(member: Member, own: bool) -> tuple[str, ...]:
     return ()
 
 
-def _lengths(line: Line, place: Placed, chain: Size, joint: tuple[str, str], setting: Setting) -> list[Finding]:
+def _lengths(
+    line: Line, place: Placed, moved: Adjusted, chain: Size, joint: tuple[str, str], setting: Setting
+) -> list[Finding]:
     if not line.shafts:
         return [_meeting(place, joint, setting)]
     told = set(chain.gaps)
     found = []
     for number, shaft in enumerate(line.shafts):
-        needed = formula(lambda first, second: (second - first).length(), *place.centres[number : number + 2])
-        finding = _length(line, number, needed, setting)
+        needed = formula(_apart, *place.centres[number : number + 2])
+        others = [formula(_apart, first, place.centres[1]) for first in moved.firsts] if number == 0 else []
+        finding = _length(line, number, (needed, *(others if moved.moves else ())), setting)
         # what the angles lack too is told there
         left = tuple(gap for gap in finding.gaps if gap not in told)
         if needed.known or left:
@@ -161,23 +165,31 @@ def _lengths(line: Line, place: Placed, chain: Size, joint: tuple[str, str], set
     return found
 
 
+def _apart(first: Vector, second: Vector) -> Any:
+    return (second - first).length()
+
+
 def _named(shaft: Member) -> tuple[str, str]:
     return shaft.body.name, shaft.title
 
 
-def _length(line: Line, number: int, needed: Size, setting: Setting) -> Finding:
-    """The length of one shaft against the one needed."""
+def _length(line: Line, number: int, lengths: tuple[Size, ...], setting: Setting) -> Finding:
+    """The length of one shaft against those needed: as surveyed, then at each setting of the column that moves it."""
+    needed = lengths[0]
+    least, most = (formula(_all(pick), *lengths) for pick in (minimum, maximum))
     shaft, code = line.shafts[number], pages.LENGTH.code
     moves, left = (setting.limits[name].value for name in ("body_movement", "slip_left"))
     one_piece = shaft.word("slip-retention") == "one piece"
     kinds = ("length", "length") if one_piece else ("length-short", "length-long")
     short, long = (size_of(shaft.body, name) for name in kinds)
-    inward = formula(lambda length, least: length - least, needed, short)
-    outward = formula(lambda length, most: most - length, needed, long)
+    inward = formula(lambda length, closed: length - closed, least, short)
+    outward = formula(lambda length, opened: opened - length, most, long)
     margin = formula(lambda close, open_: minimum(close, open_) - moves - left, inward, outward)
 
     def words() -> str:
         must = f"the {shaft.title} must be {mm(needed.central)} joint centre to joint centre"
+        if len(lengths) > 1:
+            must += f", {mm(least.central)} to {mm(most.central)} over the column's adjustment,"
         asked = f"{mm(moves + left)} is asked each way, {mm(moves)} of it for movement"
         if one_piece:
             return f"{must} and is {mm(short.central)} in one piece: it has no slip, and {asked}"

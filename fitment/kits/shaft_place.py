@@ -36,6 +36,7 @@ class Placed:
         ends: the lower end of the column and the end of the pinion.
         centres: joint centres from the column on; of a single joint as the column puts it.
         by_pinion: the centre of the lowest joint as the pinion puts it.
+        pivot: of the column's tilt; not known where it is not recorded.
     """
 
     column: Size
@@ -43,6 +44,7 @@ class Placed:
     ends: tuple[Size, Size]
     centres: tuple[Size, ...]
     by_pinion: Size
+    pivot: Size
 
     @property
     def corners(self) -> tuple[Size, ...]:
@@ -69,7 +71,7 @@ def placed(line: Line, kit: Kit, assembly: Assembly) -> Placed:
             own = _in_car(below.part, "upper-point", frame)
             centres.append(_either(own, _in_car(above.part, "lower-point", frame)))
         centres.append(_either(last, _in_car(line.shafts[-1].part, "lower-point", frame)))
-    return Placed(column, pinion, (column_end, end), tuple(centres), last)
+    return Placed(column, pinion, (column_end, end), tuple(centres), last, _in_car(line.column, "tilt-pivot", frame))
 
 
 def _either(first: Size, second: Size) -> Size:

@@ -13,13 +13,15 @@ ANGLE = Rule(
     formula="b = atan2(|d1 x d2|, d1.d2) of the two shafts. Column: from its side and plan angles. Pinion: "
     "from its end to its root, placed with the rack. Joint centre = shaft end + (centre-to-face - insertion) "
     "along its axis; failing that, upper-point or lower-point of the intermediate shaft. Limit: the smaller of "
-    "angle-limit and angle-contact. Tilt: the slope as measured, tilt-range more and tilt-range less, since the "
-    "place within the range is not recorded; fits only where all three do.",
+    "angle-limit and angle-contact. Tilt: the slope as measured, and tilt-up and tilt-down from there; where these are "
+    "not recorded tilt-range more and tilt-range less, and fits only where all three do. The column turns in its own "
+    "upright plane about tilt-pivot, and takes the upper joint's centre along; where no pivot is recorded it turns "
+    "about that centre. reach-in and reach-out move the centre along the column. Every setting at its extremes, two by two.",
     source="Geometry. joint_angle: one maker's recommendation as a trade page reports it; 30 to 35 degrees "
     "from others; common practice, no source.",
     limits="joint_angle, where the joint has none of its own.",
-    leaves_out="A column whose lower end moves as it tilts. Points of a part are taken as those of the car of "
-    "the kit: mind points that were taken in its donor. Flex of bushes.",
+    leaves_out="A column whose lower end moves as it tilts or reaches, where that is not recorded. Points of a part "
+    "are taken as those of the car of the kit: mind points that were taken in its donor. Flex of bushes.",
 )
 LENGTH = Rule(
     code="shaft-02",
@@ -27,14 +29,15 @@ LENGTH = Rule(
     checks="Whether every shaft between two joints reaches from centre to centre with slip left both ways over "
     "the movement of body and engine. A single joint has no slip: whether column and pinion put its cross in "
     "one place.",
-    formula="Needed = |J2 - J1|. The smaller of length-long - needed and needed - length-short, less "
+    formula="Needed = |J2 - J1|, of the shaft next to the column also at each setting that moves J1 (shaft-01). The "
+    "smaller of length-long - needed and needed - length-short, less "
     "body_movement and slip_left. One piece: both are its length. Single joint: joint_miss less the distance of "
     "the cross by the column from the cross by the pinion; both axes meet only if that is small.",
     source="Geometry. body_movement, slip_left, joint_miss: own suggestion, no source.",
     limits="body_movement, slip_left, joint_miss.",
     leaves_out="Other joints than those that the shaft was measured with change its length by the difference "
-    "of their centre-to-face less insertion. A column's own sliding shaft: not known what it takes up. Reach "
-    "adjustment.",
+    "of their centre-to-face less insertion. A column's own sliding shaft: not known what it takes up. The meeting of "
+    "a single joint over tilt and reach.",
 )
 RIPPLE = Rule(
     code="shaft-03",

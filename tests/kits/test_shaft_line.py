@@ -290,6 +290,98 @@ def test_the_tilt_of_the_column_counts_both_ways() -> None:
     assert found(book, "shaft-01")[0].verdict is DOES_NOT_FIT
 
 
+def swung(at: Point, pivot: Point, up: float) -> Point:
+    """A point carried along as the column's direction is tipped up by so many degrees about a pivot."""
+    level = math.hypot(COLUMN[0], COLUMN[1])
+    ahead = (COLUMN[0] / level, COLUMN[1] / level, 0.0)
+    arm = [one - other for one, other in zip(at, pivot, strict=True)]
+    out = sum(one * way for one, way in zip(arm, ahead, strict=True))
+    # polar: the angle of the arm over the level, and how far it reaches in the plane
+    reach, angle = math.hypot(out, arm[2]), math.atan2(arm[2], out) + math.radians(up)
+    far = reach * math.cos(angle) - out
+    return at[0] + far * ahead[0], at[1] + far * ahead[1], pivot[2] + reach * math.sin(angle)
+
+
+def apart(first: Point, second: Point) -> float:
+    return math.degrees(math.acos(sum(x * y for x, y in zip(first, second, strict=True))))
+
+
+def way(start: Point, end: Point) -> Point:
+    x, y, z = (there - here for here, there in zip(start, end, strict=True))
+    return unit(x, y, z)
+
+
+PIVOT: Point = (-700.0, 340.0, 720.0)
+
+
+def tilting(up: float = 4.0, down: float = 3.0) -> Shelf:
+    book = Shelf()
+    book.add("NORTH/CO-1 body", tilt_up=up, tilt_down=down)
+    book.put_point("NORTH/CO-1 body", "tilt-pivot", PIVOT)
+    return book
+
+
+def test_a_recorded_pivot_takes_the_upper_joint_along() -> None:
+    book = tilting()
+    upper, lower = found(book, "shaft-01")
+    settings = []
+    for up in (0.0, -4.0, 3.0):  # the wheel goes up where the direction towards the pinion goes down
+        joint = swung(UPPER, PIVOT, up)
+        shaft = way(joint, LOWER)
+        column = way(swung(END, PIVOT, up), swung(along(END, COLUMN, 100.0), PIVOT, up))
+        settings.append((apart(column, shaft), apart(shaft, PINION), math.dist(joint, LOWER)))
+    assert upper.figures["angle"].value == pytest.approx(settings[0][0], abs=1e-6)
+    assert upper.figures["angle_worst"].value == pytest.approx(max(one[0] for one in settings), abs=1e-6)
+    assert lower.figures["angle_worst"].value == pytest.approx(max(one[1] for one in settings), abs=1e-6)
+    length = one(book, "shaft-02")
+    assert length.figures["needed_length"].value == pytest.approx(settings[0][2], abs=1e-6)
+    assert length.figures["slip_in"].value == pytest.approx(min(one[2] for one in settings) - 420.0, abs=1e-6)
+    assert length.figures["slip_out"].value == pytest.approx(470.0 - max(one[2] for one in settings), abs=1e-6)
+    assert "over the column's adjustment" in length.because
+    assert not any("is taken to tilt about the upper joint's centre" in one for one in cautions(line(book)))
+    # a column that tilts is a shaft that fails where the survey's setting passes
+    book.change("NORTH/IS-1 body", "length-long", value=math.dist(UPPER, LOWER) + 9.0)
+    assert ("shaft-02", DOES_NOT_FIT) in failing(line(book))
+    book.take("NORTH/CO-1 body", "tilt-pivot")
+    assert failing(line(book)) == []
+
+
+def test_a_pivot_at_the_joint_s_centre_is_the_tilt_about_it() -> None:
+    about, at_centre = tilting(), tilting()
+    about.take("NORTH/CO-1 body", "tilt-pivot")
+    at_centre.put_point("NORTH/CO-1 body", "tilt-pivot", UPPER)
+    one_, other = (found(book, "shaft-01")[0].figures["angle_worst"].value for book in (about, at_centre))
+    assert one_ == pytest.approx(other, abs=1e-9)
+    assert any("record its tilt-pivot where the lower end moves" in caution for caution in cautions(line(about)))
+
+
+def test_where_the_tilt_was_taken_is_recorded_it_fails_outright() -> None:
+    book = tilting(up=6.0, down=6.0)
+    book.take("NORTH/CO-1 body", "tilt-pivot")
+    book.change("NORTH/UJ-1 body", "angle-limit", value=22.0)
+    assert found(book, "shaft-01")[0].verdict is DOES_NOT_FIT
+    # taken at its worst end already: nothing is left to go there
+    book.change("NORTH/CO-1 body", "tilt-up", value=0.0)
+    book.change("NORTH/CO-1 body", "tilt-down", value=0.0)
+    assert found(book, "shaft-01")[0].verdict is FITS
+
+
+def test_reach_moves_the_upper_joint_along_the_column() -> None:
+    book = Shelf()
+    book.add("NORTH/CO-1 body", reach_range=30.0)
+    assert any("Whether the reach of the column moves its lower end" in caution for caution in cautions(line(book)))
+    book.add("NORTH/CO-1 body", reach_in=18.0, reach_out=0.0)
+    assert not any("Whether the reach of the column" in caution for caution in cautions(line(book)))
+    nearer = math.dist(along(UPPER, COLUMN, 18.0), LOWER)
+    figures = one(book, "shaft-02").figures
+    assert figures["slip_in"].value == pytest.approx(nearer - 420.0, abs=1e-6)
+    assert figures["slip_out"].value == pytest.approx(470.0 - math.dist(UPPER, LOWER), abs=1e-6)
+    shaft = way(along(UPPER, COLUMN, 18.0), LOWER)
+    worst = [one.figures["angle_worst"].value for one in found(book, "shaft-01")]
+    assert worst[0] == pytest.approx(max(apart(COLUMN, shaft), apart(COLUMN, way(UPPER, LOWER))), abs=1e-6)
+    assert worst[1] == pytest.approx(max(apart(shaft, PINION), apart(way(UPPER, LOWER), PINION)), abs=1e-6)
+
+
 # --- shaft-02: length
 
 

@@ -12,6 +12,9 @@ from fitment.joints.registration import Feature, Setting
 
 Place = tuple[float, float]
 
+#: the car's axes, with and against
+_NAMES = (("forward", "rearward"), ("left", "right"), ("up", "down"))
+
 
 @dataclass(frozen=True)
 class SeenHole:
@@ -19,7 +22,7 @@ class SeenHole:
 
     Attributes:
         number: its number.
-        at: its axis, (forward, left), mm.
+        at: its axis, mm; which way its two coordinates run is for `SeenPair.ways` to say.
         diameter: mm; of a slot its width; None where not known.
         half_slot: half of a slot as a vector along it, mm; (0, 0) for a round hole.
     """
@@ -44,14 +47,15 @@ class SeenPair:
     """Two patterns brought together as well as they go, both as `joints.hole_registration` has them.
 
     Attributes:
-        first, second: the two, in the plane and the coordinates of the second: (forward, left), mm. Where both are
-            given by points these are car coordinates, laid on the second's own plane.
+        first, second: the two, in the plane and the coordinates of the second, mm. Where it is given by points these
+            are car coordinates, laid on its own plane.
         first_alone: the first in its own plane and coordinates.
         apart: how far the axes of each pair of holes are apart, mm.
         misfit: the same less the slack of the holes, mm: above zero the bolt does not pass.
         turned_by: how far the first is turned from its own coordinates, anticlockwise as seen, degrees.
         bolt: designation of the bolt; nominal diameter, mm.
-        in_car: whether forward and left are the car's; otherwise the plane has no direction but its own.
+        ways: which way the two coordinates run, the most of them: ``forward``, ``left``; of a face that stands upright
+            ``down``, ``left``. ``x``, ``y`` where distances alone tell the pattern: no way of the car is known then.
     """
 
     first: SeenPattern
@@ -61,7 +65,7 @@ class SeenPair:
     misfit: tuple[float, ...]
     turned_by: float
     bolt: tuple[str, float]
-    in_car: bool
+    ways: tuple[str, str]
 
 
 def seen_together(first: Feature, second: Feature, setting: Setting) -> SeenPair | tuple[Gap, ...]:
@@ -80,6 +84,10 @@ def seen_together(first: Feature, second: Feature, setting: Setting) -> SeenPair
         return (first.gap("bolt"),)
     if not pair.registered.known:
         return pair.registered.gaps
+    two_ways = [side.feature.name for side in pair.sides if side.two_ways]
+    if two_ways:  # drawn the wrong way over, a template would be the mirror image of the part
+        why = "distances do not tell the pattern from its mirror image: give points"
+        return tuple(Gap(name, "holes", why) for name in two_ways)
     own = pair.parts
     found: Registration = own[0].at(pair.central)
     p, q = (np.asarray(size.at(pair.central), dtype=float) for size in own[1:3])
@@ -95,8 +103,20 @@ def seen_together(first: Feature, second: Feature, setting: Setting) -> SeenPair
         tuple(float(one) for one in found.misfit),
         float(found.angle),
         (bolt.designation, bolt.nominal),
-        bool(pair.second.points),
+        _ways(pair),
     )
+
+
+def _ways(pair: Pair) -> tuple[str, str]:
+    """Which way the plane's axes run, the most of them."""
+    import numpy as np
+
+    face = None if isinstance(pair.seen, Gap) else pair.seen[1]
+    if face is None:
+        return "x", "y"
+    along = [int(np.argmax(np.abs(axis))) for axis in face.axes[:2]]
+    names = [_NAMES[axis][0 if face.axes[row][axis] > 0 else 1] for row, axis in enumerate(along)]
+    return names[0], names[1]
 
 
 def _slots(pair: Pair, count: int) -> tuple[Any, Any]:

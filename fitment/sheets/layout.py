@@ -45,7 +45,7 @@ def sheet(context: SheetContext) -> Sheet | None:
         blocks.append(Words("No scale of drawings goes on this paper."))
     overlay = _overlay(context)
     if overlay is not None:
-        told = "Wide: holes of the crossmember. Dashed: holes of the rack, as registered. FRONT is up the page here."
+        told = "Wide: holes of the crossmember. Dashed: those of the rack, as registered. An arrow tells what is up."
         _put(overlay, told, False, context, blocks, files)
     return Sheet((*blocks, *_tables(found)), files, _LEAD)
 

@@ -207,7 +207,7 @@ def overlay_drawing(seen: SeenPair, room: tuple[float, float]) -> ScaleDrawing |
         shapes += _arrow(on_page(there.at), on_page(rack.at), times, scale.factor)
     shapes += spans(seen.second.holes, scale.factor)
     low, high = ScaleDrawing("", "", scale, tuple(shapes)).extent
-    shapes += compass((high[0] + 5.0 / scale.factor, (low[1] + high[1]) / 2), scale.factor, seen.in_car)
+    shapes += compass((high[0] + 5.0 / scale.factor, (low[1] + high[1]) / 2), scale.factor, seen.ways)
     arrows = f"arrows {times} times the distance between the axes" if max(seen.apart) >= 0.005 else "axis on axis"
     title = f"{seen.first.name} on {seen.second.name}; {arrows}"
     return ScaleDrawing("layout-mounting", title, scale, tuple(shapes))

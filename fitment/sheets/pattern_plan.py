@@ -1,4 +1,4 @@
-"""Hole patterns in plan, as one looks at the face from above: forward is up the page, the car's left is on the left."""
+"""Hole patterns in plan, as one looks at the face: one way of the plane is up the page, the other to the left."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _BEYOND, _MARK = 3.0, 2.5
 
 
 def on_page(place: Place) -> Point:
-    """A place (forward, left) as it lies on the page (right, up)."""
+    """A place in the plane as it lies on the page (right, up)."""
     return -place[1], place[0]
 
 
@@ -63,17 +63,15 @@ def spans(holes: Sequence[SeenHole], factor: float) -> list[Shape]:
     return shapes
 
 
-def compass(corner: Point, factor: float, in_car: bool) -> list[Shape]:
-    """An arrow that points forward, beside a corner; nothing where the plane has no direction of the car."""
-    if not in_car:
-        return [Text((corner[0], corner[1]), "way not recorded")]
+def compass(corner: Point, factor: float, ways: tuple[str, str]) -> list[Shape]:
+    """An arrow up the page beside a corner, and which way that is and which is left on the page."""
     x, y = corner
     long = 8.0 / factor
     return [
         line((x, y), (x, y + long), Stroke.THIN),
         Path(((x - 1 / factor, y + long * 0.7), (x, y + long), (x + 1 / factor, y + long * 0.7)), Stroke.THIN),
-        Text((x + 1.5 / factor, y + long * 0.6), "FRONT"),
-        Text((x + 1.5 / factor, y), "left is left"),
+        Text((x + 1.5 / factor, y + long * 0.6), ways[0].upper()),
+        Text((x + 1.5 / factor, y), f"{ways[1]} is left"),
     ]
 
 
@@ -132,7 +130,7 @@ def _turn(a: Point, b: Point, c: Point) -> float:
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
-def from_first(pattern: SeenPattern, hole: SeenHole) -> tuple[float, float]:
-    """Forward and left of a hole from the pattern's first hole, mm."""
+def from_first(pattern: SeenPattern, hole: SeenHole, ways: tuple[str, str]) -> str:
+    """Where a hole lies from the pattern's first one: ``76.00 forward, 0.00 left``; mm."""
     origin = pattern.holes[0].at
-    return hole.at[0] - origin[0], hole.at[1] - origin[1]
+    return ", ".join(f"{there - here + 0.0:.2f} {way}" for there, here, way in zip(hole.at, origin, ways, strict=True))

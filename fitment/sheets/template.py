@@ -9,9 +9,10 @@ from fitment.sheets.drawing.dxf import dxf
 from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape
 from fitment.sheets.drawing.shapes import Stroke
 from fitment.sheets.drawing.tiles import OVERLAP, Tile, tile_svg, tiles
-from fitment.sheets.machine.patterns import seen_of
+from fitment.sheets.machine.patterns import gap_lines, seen_of
 from fitment.sheets.pattern_plan import compass, every_hole, from_first, hole_shapes, middle_of, numbered, spans
 
+_LEAD = "At full size, for marking out and for laying on the part before it is bought or drilled."
 _STEPS = (
     "Print at 100 % on the paper named here, neither fitted to the page nor shrunk.",
     "On every sheet measure the 100 mm bar and 100 mm up the page, and write both in the boxes. Where they are not "
@@ -23,16 +24,20 @@ _STEPS = (
 
 
 def sheet(context: SheetContext) -> Sheet | None:
-    """The template of each pair of patterns that the kit brings together; None where it has none that are known."""
-    pairs = [
-        (joint.id, joint.title, seen)
+    """The template of each pair of patterns that the kit brings together; None where it has none."""
+    found = [
+        (joint.id, joint.title, seen_of(context, joint.id))
         for joint in context.assembly.joints
         if joint.kind is not None and joint.kind.name == "pattern" and joint.ends is not None
-        for seen in (seen_of(context, joint.id),)
-        if isinstance(seen, SeenPair)
     ]
-    if not pairs:
+    pairs = [(joint_id, title, seen) for joint_id, title, seen in found if isinstance(seen, SeenPair)]
+    lacks = tuple(
+        dict.fromkeys(told for _, _, seen in found if not isinstance(seen, SeenPair) for told in gap_lines(seen))
+    )
+    if not found:
         return None
+    if not pairs:
+        return Sheet((Heading("No template: this is missing"), Bullets(lacks, ticks=True)), lead=_LEAD)
     blocks: list[Block] = [Bullets(_STEPS, ordered=True)]
     files: dict[str, bytes] = {}
     for joint_id, title, seen in pairs:
@@ -41,8 +46,7 @@ def sheet(context: SheetContext) -> Sheet | None:
         blocks += [Heading(title), *_printed(drawing, context), *_holes(seen)]
         for tile in _sheets(drawing, context)[0]:
             files[f"{drawing.name}-{tile.name}.svg"] = tile_svg(drawing, tile, context.stamp).encode()
-    lead = "At full size, for marking out and for laying on the part before it is bought or drilled."
-    return Sheet(tuple(blocks), files, lead)
+    return Sheet(tuple(blocks), files, _LEAD)
 
 
 def template(name: str, seen: SeenPair) -> ScaleDrawing:
@@ -55,7 +59,7 @@ def template(name: str, seen: SeenPair) -> ScaleDrawing:
             shapes.append(numbered(hole, f"{letter}{hole.number}{_across(hole)}", 1.0, bool(letter), middle))
     shapes += spans(seen.second.holes, 1.0)
     low, high = ScaleDrawing("", "", FULL, tuple(shapes)).extent
-    shapes += compass((low[0] + 40.0, (low[1] + high[1]) / 2), 1.0, seen.in_car)
+    shapes += compass((low[0] + 40.0, (low[1] + high[1]) / 2), 1.0, seen.ways)
     return ScaleDrawing(name, f"{seen.second.name} and {seen.first.name} as registered", FULL, tuple(shapes))
 
 
@@ -89,12 +93,10 @@ def _holes(seen: SeenPair) -> list[Block]:
     rows = []
     for pattern in (seen.second, seen.first):
         for hole in pattern.holes:
-            forward, left = from_first(seen.second, hole)
             size = "not known" if hole.diameter is None else f"{hole.diameter:.2f}"
-            rows.append((f"{pattern.name} {hole.number}", f"{forward:.2f}", f"{left:.2f}", size))
-    table = Table(
-        "Holes as registered, mm from the first one listed", ("hole", "forward", "left", "diameter"), tuple(rows)
-    )
+            rows.append((f"{pattern.name} {hole.number}", from_first(seen.second, hole, seen.ways), size))
+    caption = "Holes as registered, mm from the first one listed"
+    table = Table(caption, ("hole", "place", "diameter"), tuple(rows))
     apart = Table(
         f"Holes of the same number; the bolt is {seen.bolt[0]}",
         ("hole", "axes apart, mm", "room for the bolt, mm"),

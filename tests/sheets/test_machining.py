@@ -25,7 +25,7 @@ from fitment.sheets.machine.eyes import bored, reamed, sleeved
 from fitment.sheets.machine.job import Asked, Job
 from fitment.sheets.machine.patterns import opened, plate, slotted
 from fitment.sheets.machine.turned import adapter, lock_spacer, nut_spacer
-from fitment.sheets.pattern_plan import least_outline, on_page
+from fitment.sheets.pattern_plan import from_first, least_outline, on_page
 from fitment.standards.operations import operations
 from tests.joints import test_bolt_in_eye, test_pattern_to_pattern, test_sleeve_in_eye, test_stud_in_eye
 from tests.joints import test_thread_adapter as threads
@@ -279,6 +279,31 @@ def test_registered_patterns_keep_the_distances_of_both_parts() -> None:
 def test_the_side_of_the_car_is_not_mirrored_on_paper() -> None:
     assert on_page((1.0, 0.0)) == (0.0, 1.0)  # forward is up
     assert on_page((0.0, 1.0))[0] == -1.0  # left is on the left
+
+
+def test_distances_alone_are_not_drawn_for_they_have_a_mirror_image() -> None:
+    ends = patterns.mounted(patterns.RACK), patterns.by_distances(patterns.CROSS, NEAR)
+    found = seen_together(*ends, setting())
+    assert not isinstance(found, SeenPair)
+    assert [(gap.feature, gap.dimension) for gap in found] == [(patterns.CROSS, "holes")]
+    assert "mirror image" in found[0].why
+    asked, _ = holes(NEAR)
+    made = opened(asked, context(*ends))
+    assert made.drawings == ()
+    assert any("mirror image" in told for told in made.wanting)
+
+
+def test_a_face_that_stands_upright_says_which_way_is_up_the_page() -> None:
+    upright = {number: (z, y, -x) for number, (x, y, z) in patterns.HOLES.items()}  # seen from ahead of the car
+    ends = patterns.mounted(patterns.RACK, upright), patterns.mounted(patterns.CROSS, patterns.moved(upright))
+    found = seen_together(*ends, setting())
+    assert isinstance(found, SeenPair)
+    assert found.ways == ("down", "left")
+    assert seen(NEAR).ways == ("forward", "left")
+    # hole 2 lies 76 mm from hole 1 the way that it is told to
+    way = found.second.holes[1].at[0] - found.second.holes[0].at[0]
+    assert way == pytest.approx(76.0)
+    assert from_first(found.second, found.second.holes[1], found.ways) == "76.00 down, 0.00 left"
 
 
 def test_holes_are_opened_about_their_own_centres() -> None:

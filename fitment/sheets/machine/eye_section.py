@@ -37,12 +37,16 @@ class Eye:
     stud: tuple[float, float, float] | None = None
 
 
-def eye_drawing(name: str, title: str, eye: Eye, tolerance: str) -> ScaleDrawing:
-    """The section with its dimensions, its upper face at 0; `tolerance` stands behind the diameters that are made."""
+def eye_drawing(name: str, title: str, eye: Eye, tolerance: str) -> ScaleDrawing | None:
+    """The section with its dimensions, its upper face at 0; None where it has no thickness or no scale takes it.
+
+    `tolerance` stands behind the diameters that are made.
+    """
     widest = max(*(eye.boss or eye.hole), *eye.hole) + (0 if eye.boss else 10.0)
     proud = max(eye.stud[2], 0.0) if eye.stud else 0.0
     scale = largest_scale(widest, eye.thick + proud, ROOM)
-    assert scale is not None  # no eye is metres wide
+    if scale is None or eye.thick <= 0:
+        return None
     factor = scale.factor
     low, (top, bottom) = -eye.thick, eye.hole
     shapes: list[Shape] = [line((0.0, low - 3 / factor), (0.0, proud + 3 / factor), Stroke.CENTRE)]

@@ -13,7 +13,7 @@ from fitment.sheets.machine.eye_section import Eye, eye_drawing
 from fitment.sheets.machine.job import Asked, Job, SizeRow, ask, mm, rests_on
 
 _GAUGE = "Clean the stud and mark its gauge plane, the large end of its cone. The stud is the gauge, no drawing is."
-_AFTER = "Look again at thread under the nut, split pin and thread through the eye: they move with the stop."
+_AFTER = "Deburr. Look again at nut thread, split pin and thread through the eye: they move with the stop."
 
 
 def reamed(asked: Asked, context: SheetContext) -> Job:
@@ -118,12 +118,12 @@ def bored(asked: Asked, context: SheetContext) -> Job:
     )
 
 
-_SEEN = "Section, entered from above. Dashed: as it is now, and the stud at its stop."
+_SEEN = "Section; datum: the upper face, where the tool enters. Dashed: as it is now, and the stud."
 _RECORD = (
     "bore or reamer, tool number",
-    "gauge used, its number",
+    "gauge; surface finish",
     "contact: share and where",
-    "crack test after machining, by",
+    "crack test; material evidence",
 )
 _SLEEVE_RECORD = (
     "tool and gauge numbers",
@@ -179,7 +179,7 @@ def _drawn(asked: Asked, tolerance: str) -> tuple[ScaleDrawing, ...]:
         cone if is_sleeve else None,
         (known[0], known[1], known[2]) if len(known) == 3 else None,
     )
-    return (eye_drawing(asked.stem, f"{asked.work.part}, {asked.work.operation}", eye, tolerance),)
+    return _as_drawn(asked, eye, tolerance)
 
 
 def _bore_drawn(asked: Asked) -> tuple[ScaleDrawing, ...]:
@@ -188,7 +188,12 @@ def _bore_drawn(asked: Asked) -> tuple[ScaleDrawing, ...]:
         return ()
     sleeve = (bolt, bolt) if bolt is not None and asked.work.operation == "bore and sleeve" else None
     eye = Eye(thick, (hole, hole), None, _pair(asked, "boss_large", "boss_small"), sleeve)
-    return (eye_drawing(asked.stem, f"{asked.work.part}, {asked.work.operation}", eye, ""),)
+    return _as_drawn(asked, eye, "")
+
+
+def _as_drawn(asked: Asked, eye: Eye, tolerance: str) -> tuple[ScaleDrawing, ...]:
+    made = eye_drawing(asked.stem, f"{asked.work.part}, {asked.work.operation}", eye, tolerance)
+    return () if made is None else (made,)
 
 
 def _wanting(asked: Asked) -> tuple[str, ...]:

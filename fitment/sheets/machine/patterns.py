@@ -9,7 +9,7 @@ from fitment.joints.pattern_view import SeenHole, SeenPair, SeenPattern, seen_to
 from fitment.sheets.blocks import Blank
 from fitment.sheets.context import SheetContext
 from fitment.sheets.drawing.dimensions import Diameter
-from fitment.sheets.drawing.model import Scale, ScaleDrawing, Shape, largest_scale
+from fitment.sheets.drawing.model import SCALES, Scale, ScaleDrawing, Shape, largest_scale
 from fitment.sheets.drawing.shapes import Path, Stroke
 from fitment.sheets.machine.job import Asked, Job, SizeRow, mm, rests_on
 from fitment.sheets.pattern_plan import (
@@ -45,6 +45,11 @@ def seen_of(context: SheetContext, joint_id: str) -> SeenPair | tuple[Gap, ...]:
     return context.once(f"seen {joint_id}", lambda: seen_together(*ends, context.setting))
 
 
+def gap_lines(seen: SeenPair | tuple[Gap, ...]) -> tuple[str, ...]:
+    """What is missing to register two patterns; nothing where they are registered."""
+    return () if isinstance(seen, SeenPair) else tuple(f"{gap.feature} {gap.dimension}: {gap.why}" for gap in seen)
+
+
 def opened(asked: Asked, context: SheetContext) -> Job:
     """Every hole of one side opened by the same growth, centred where it is."""
     seen = seen_of(context, asked.joint.id)
@@ -54,15 +59,26 @@ def opened(asked: Asked, context: SheetContext) -> Job:
     if isinstance(seen, SeenPair) and growth is not None:
         own = _own(seen, asked)
         new = replace(own, holes=tuple(_grown(hole, growth) for hole in own.holes))
-        rows = [_hole_row(own, old, f"Ø {mm(hole.diameter)}") for old, hole in zip(own.holes, new.holes, strict=True)]
-        drawings = (_plan(asked, own, new, seen.in_car),)
+        rows = [
+            _hole_row(own, old, f"Ø {mm(hole.diameter)}", seen.ways)
+            for old, hole in zip(own.holes, new.holes, strict=True)
+        ]
+        drawings = (_plan(asked, own, new, seen.ways),)
     steps = (
         "Centre-punch nothing anew: each hole is opened about its own centre. Clamp the part, open in two steps.",
         "Break the edges on both faces and look for cracks round each hole.",
         "An opened hole holds by friction only: what locates the part sideways is to be shown to the certifier.",
     )
     return Job(
-        asked, "slot", drawings, _SEEN, (*rows, *_edge(asked, context)), steps, (), _SLOT_RECORD, _limit(context)
+        asked,
+        "slot",
+        drawings,
+        _SEEN,
+        (*rows, *_edge(asked, context)),
+        steps,
+        gap_lines(seen),
+        _SLOT_RECORD,
+        _limit(context),
     )
 
 
@@ -75,17 +91,25 @@ def slotted(asked: Asked, context: SheetContext) -> Job:
         own = _own(seen, asked)
         new = replace(own, holes=tuple(_stretched(hole, asked) for hole in own.holes))
         for old, hole in zip(own.holes, new.holes, strict=True):
-            forward, left = (2 * size for size in hole.half_slot)
-            away = "no slot" if (forward, left) == (0.0, 0.0) else f"by {_way(forward, left)}, Ø kept"
-            rows.append(_hole_row(own, old, away))
-        drawings = (_plan(asked, own, new, seen.in_car),)
+            along = (2 * hole.half_slot[0], 2 * hole.half_slot[1])
+            away = "no slot" if along == (0.0, 0.0) else f"by {_way(along, seen.ways)}, Ø kept"
+            rows.append(_hole_row(own, old, away, seen.ways))
+        drawings = (_plan(asked, own, new, seen.ways),)
     steps = (
         "File or mill each slot from its hole in the direction that the drawing shows, both sides parallel.",
         "Break the edges on both faces and look for cracks round each slot.",
         "A slot holds by friction only and locates nothing: what does so sideways is to be shown to the certifier.",
     )
     return Job(
-        asked, "slot", drawings, _SEEN, (*rows, *_edge(asked, context)), steps, (), _SLOT_RECORD, _limit(context)
+        asked,
+        "slot",
+        drawings,
+        _SEEN,
+        (*rows, *_edge(asked, context)),
+        steps,
+        gap_lines(seen),
+        _SLOT_RECORD,
+        _limit(context),
     )
 
 
@@ -99,10 +123,10 @@ def plate(asked: Asked, context: SheetContext) -> Job:
     if isinstance(seen, SeenPair):
         for pattern in (seen.second, seen.first):
             for hole in pattern.holes:
-                forward, left = from_first(seen.second, hole)
-                at = f"{forward:.2f} forward, {left:.2f} left"
                 size = f"Ø {hole.diameter:.2f} mm" if hole.diameter is not None else "size not known: measure the hole"
-                rows.append(SizeRow(f"{pattern.name} hole {hole.number}", size, at))
+                rows.append(
+                    SizeRow(f"{pattern.name} hole {hole.number}", size, from_first(seen.second, hole, seen.ways))
+                )
         drawings = (plate_plan(asked.stem, seen, ratio.value), plate_cut(seen, f"{asked.stem}-cut"))
         wanting = [
             f"{pattern.name} holds the thread: how the plate is bolted to it, studs or bolts, is for you to decide"
@@ -130,7 +154,7 @@ def plate(asked: Asked, context: SheetContext) -> Job:
         "Plan from above. Wide: holes of the crossmember; dashed: those of the rack, as registered.",
         tuple(rows),
         steps,
-        (*wanting, "thickness, material, bolts and their grip: whoever designs the plate states them"),
+        (*gap_lines(seen), *wanting, "thickness, material, bolts, grip: whoever designs the plate states them"),
         _MADE,
         _limit(context),
     )
@@ -159,18 +183,22 @@ def _stretched(hole: SeenHole, asked: Asked) -> SeenHole:
     return replace(hole, at=middle, half_slot=(forward / 2, left / 2))
 
 
-def _way(forward: float, left: float) -> str:
-    ways = [
-        f"{abs(size):.2f} mm {plus if size > 0 else minus}"
-        for size, plus, minus in ((forward, "forward", "rearward"), (left, "left", "right"))
+#: the other way along each
+_BACK = {"forward": "rearward", "left": "right", "up": "down", "x": "against x", "y": "against y"}
+_BACK |= {back: way for way, back in _BACK.items()}
+
+
+def _way(along: tuple[float, float], ways: tuple[str, str]) -> str:
+    told = [
+        f"{abs(size):.2f} mm {way if size > 0 else _BACK[way]}"
+        for size, way in zip(along, ways, strict=True)
         if abs(size) >= 0.005
     ]
-    return " and ".join(ways)
+    return " and ".join(told)
 
 
-def _hole_row(pattern: SeenPattern, hole: SeenHole, wanted: str) -> SizeRow:
-    forward, left = from_first(pattern, hole)
-    at = "" if hole is pattern.holes[0] else f": {forward:.2f} forward, {left:.2f} left of hole 1"
+def _hole_row(pattern: SeenPattern, hole: SeenHole, wanted: str, ways: tuple[str, str]) -> SizeRow:
+    at = "" if hole is pattern.holes[0] else f": {from_first(pattern, hole, ways)} of hole 1"
     return SizeRow(f"hole {hole.number}{at}", f"Ø {mm(hole.diameter, 'it')}", wanted, "mm")
 
 
@@ -184,12 +212,10 @@ def _scale_for(patterns: tuple[SeenPattern, ...]) -> Scale:
     points = [on_page(hole.at) for pattern in patterns for hole in pattern.holes]
     across = max(x for x, _ in points) - min(x for x, _ in points)
     up = max(y for _, y in points) - min(y for _, y in points)
-    scale = largest_scale(across, up, (_ROOM[0] - 50.0, _ROOM[1] - 24.0))
-    assert scale is not None  # no pattern is longer than a car
-    return scale
+    return largest_scale(across, up, (_ROOM[0] - 50.0, _ROOM[1] - 24.0)) or SCALES[-1]
 
 
-def _plan(asked: Asked, old: SeenPattern, new: SeenPattern, in_car: bool) -> ScaleDrawing:
+def _plan(asked: Asked, old: SeenPattern, new: SeenPattern, ways: tuple[str, str]) -> ScaleDrawing:
     scale = _scale_for((old,))
     shapes: list[Shape] = []
     for hole, was in zip(new.holes, old.holes, strict=True):
@@ -200,13 +226,13 @@ def _plan(asked: Asked, old: SeenPattern, new: SeenPattern, in_car: bool) -> Sca
         shapes.append(Diameter(on_page(first.at), first.diameter / 2, -60.0, 9.0, after=f" ({len(new.holes)} holes)"))
     shapes += spans(old.holes, scale.factor)
     return ScaleDrawing(
-        asked.stem, f"{old.name}, {asked.work.operation}", scale, (*shapes, *_front(shapes, scale, in_car))
+        asked.stem, f"{old.name}, {asked.work.operation}", scale, (*shapes, *_front(shapes, scale, ways))
     )
 
 
-def _front(shapes: list[Shape], scale: Scale, in_car: bool) -> list[Shape]:
+def _front(shapes: list[Shape], scale: Scale, ways: tuple[str, str]) -> list[Shape]:
     low, high = ScaleDrawing("", "", scale, tuple(shapes)).extent
-    return compass((high[0] + 6.0 / scale.factor, (low[1] + high[1]) / 2), scale.factor, in_car)
+    return compass((high[0] + 6.0 / scale.factor, (low[1] + high[1]) / 2), scale.factor, ways)
 
 
 def plate_plan(name: str, seen: SeenPair, edge_ratio: float) -> ScaleDrawing:
@@ -224,4 +250,4 @@ def plate_plan(name: str, seen: SeenPair, edge_ratio: float) -> ScaleDrawing:
         shapes.append(Path(least_outline(known, edge), Stroke.THIN, closed=True))
     shapes += spans(every_hole(seen), scale.factor)
     title = f"plate between {seen.first.name} and {seen.second.name}"
-    return ScaleDrawing(name, title, scale, (*shapes, *_front(shapes, scale, seen.in_car)))
+    return ScaleDrawing(name, title, scale, (*shapes, *_front(shapes, scale, seen.ways)))

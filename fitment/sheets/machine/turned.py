@@ -5,11 +5,11 @@ from __future__ import annotations
 from fitment.sheets.blocks import Blank
 from fitment.sheets.context import SheetContext
 from fitment.sheets.drawing.dimensions import Linear
-from fitment.sheets.drawing.model import ScaleDrawing, Shape, largest_scale
+from fitment.sheets.drawing.model import SCALES, ScaleDrawing, Shape, largest_scale
 from fitment.sheets.drawing.shapes import Path, Stroke, hatched, line
 from fitment.sheets.machine.job import Asked, Job, SizeRow, ask, mm, rests_on
 
-_MADE = ("material, condition", "certificate, heat number", "hardness", "finish; baked, if plated", "serial marked")
+_MADE = ("material, condition", "heat number, hardness", "fillet radii", "finish; baked, if plated", "serial, revision")
 _RUN_OUT = "Both ends in one setting, or the second on a mandrel true to the first."
 
 
@@ -172,8 +172,7 @@ def lock_spacer(asked: Asked, context: SheetContext) -> Job:
 def _ring_drawn(asked: Asked, thick: float, bore: float) -> ScaleDrawing:
     """A ring of which thickness and bore are known, its outside left open."""
     half = bore / 2
-    scale = largest_scale(2 * half + 12.0, thick, (90.0, 40.0))
-    assert scale is not None
+    scale = largest_scale(2 * half + 12.0, thick, (90.0, 40.0)) or SCALES[-1]
     reach = half + 6.0
     shapes: list[Shape] = [line((0.0, -3 / scale.factor), (0.0, thick + 3 / scale.factor), Stroke.CENTRE)]
     for side in (-1.0, 1.0):

@@ -16,7 +16,7 @@ ANGLE = Rule(
     "angle-limit and angle-contact. Tilt: the slope as measured, and tilt-up and tilt-down from there; where these are "
     "not recorded tilt-range more and tilt-range less, and fits only where all three do. The column turns in its own "
     "upright plane about tilt-pivot, and takes the upper joint's centre along; where no pivot is recorded it turns "
-    "about that centre. reach-in and reach-out move the centre along the column. Every setting at its extremes, two by two.",
+    "about that centre. reach-in and reach-out move the centre along the column. Every pair of extremes counts.",
     source="Geometry. joint_angle: one maker's recommendation as a trade page reports it; 30 to 35 degrees "
     "from others; common practice, no source.",
     limits="joint_angle, where the joint has none of its own.",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import sqlalchemy as sa
@@ -143,10 +143,14 @@ def _row(value: AdoptedValue, column: str, subject: int) -> dict[str, object]:
     }
 
 
-def derive_parts(connection: Connection, part_ids: Iterable[int]) -> None:
-    """Makes the derived rows of these parts and of all their items anew."""
+def derive_parts(
+    connection: Connection, part_ids: Iterable[int], tell: Callable[[int, int], None] | None = None
+) -> None:
+    """Makes the derived rows of these parts and of all their items anew; `tell` is told how many of how many are."""
     ordered = sorted(set(part_ids))
     for start in range(0, len(ordered), _BATCH):
+        if tell is not None:
+            tell(start, len(ordered))
         _derive_batch(connection, ordered[start : start + _BATCH])
 
 

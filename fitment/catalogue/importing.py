@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy.engine import Engine
 
@@ -14,10 +15,10 @@ from fitment.catalogue.collecting import Collector
 from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
 from fitment.catalogue.mangled import date_fault, date_in_text
-from fitment.catalogue.records import Pen, not_to_come, writing
+from fitment.catalogue.records import Pen, Tell, not_to_come, quiet, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
-from fitment.catalogue.values import bare_unit, read_values, takes_bare_unit
+from fitment.catalogue.values import StoredValue, bare_unit, read_values, takes_bare_unit
 from fitment.errors import DataFault, FitmentError, nearest
 from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
@@ -45,6 +46,14 @@ class Column:
     heading: Heading
     feature: str
     dimension: Dimension
+    read: dict[tuple[str, str, str, bool], list[StoredValue]] = field(default_factory=dict, compare=False)
+
+    def values(self, text: str, unit: str, tool: str, measured: bool) -> list[StoredValue]:
+        """What a cell says, as `read_values`; the same text in the same column is read once."""
+        asked = (text, unit, tool, measured)
+        if asked not in self.read:
+            self.read[asked] = read_values(self.dimension, *asked)
+        return self.read[asked]
 
 
 @dataclass(frozen=True)
@@ -77,8 +86,11 @@ def sort_of(sheet: Sheet) -> str:
     return "vehicle" if kind.kind == "vehicle" else "part"
 
 
-def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -> Imported:
+def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False, tell: Tell = quiet) -> Imported:
     """Takes the files in, CSV sheets and workbooks; returns what was added.
+
+    Args:
+        tell: is told how far it is.
 
     Raises:
         FitmentError: every fault of every file, or all that makes files unreadable; nothing was changed.
@@ -95,10 +107,10 @@ def import_files(engine: Engine, paths: Sequence[Path], dry_run: bool = False) -
             sheets += found
             notes += left_out
     collector.end()
-    return replace(import_sheets(engine, sheets, dry_run), notes=tuple(notes))
+    return replace(import_sheets(engine, sheets, dry_run, tell), notes=tuple(notes))
 
 
-def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False) -> Imported:
+def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False, tell: Tell = quiet) -> Imported:
     """As `import_files`, from sheets already read."""
     collector = Collector()
     ordered: list[tuple[str, Sheet]] = []
@@ -110,7 +122,7 @@ def import_sheets(engine: Engine, sheets: Sequence[Sheet], dry_run: bool = False
         except FitmentError as fault:
             collector.take(fault, sheet.path)
     ordered.sort(key=lambda pair: _ORDER.index(pair[0]))
-    with writing(engine, dry_run) as pen:
+    with writing(engine, dry_run, tell) as pen:
         # things first, their readings after: a trial may name a part of a later sheet
         for sort, sheet in ordered:
             if sort not in _AFTER_READINGS:
@@ -137,13 +149,36 @@ def _things(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     if unknown:
         return
     plain = {"vehicle": _VEHICLE_COLUMNS, "part": _PART_COLUMNS}.get(sort) or _PLAIN_SHEETS[sort]
-    for row in sheet.rows:
+    _look_ahead(pen, sort, sheet)
+    for number, row in enumerate(sheet.rows):
+        pen.tell(sheet.kind, number, len(sheet.rows))
         for name in (sheet.kind, *plain):
             collector.refused(sheet, row, name, None)
         try:
             _thing(pen, sort, sheet, row)
         except FitmentError as fault:
             collector.row(fault, sheet, row)
+    pen.settle()
+
+
+def _look_ahead(pen: Pen, sort: str, sheet: Sheet) -> None:
+    """Asks for all that a sheet names at once."""
+    table = {"vehicle": Vehicle, "part": Part, "item": Item}.get(sort)
+    if table is None:
+        return
+    for column, of in ((sheet.kind, table), ("part", Part), ("item", Item), ("sitting", Sitting)):
+        named = {row.cells[column] for row in sheet.rows if column in row.cells}
+        if named:
+            pen.look_ahead(of, named)
+    pen.look_ahead(
+        Vehicle,
+        {
+            entry.split()[0]
+            for row in sheet.rows
+            for entry in row.cells.get("fitted to", "").split(";")
+            if entry.strip()
+        },
+    )
 
 
 def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
@@ -216,12 +251,13 @@ def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
 
 
 def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> None:
-    part = pen.put(
-        Part, reference, kind=kind.kind, maker=cells.get("maker"), number=cells.get("number"), name=cells.get("name")
-    )
+    said: dict[str, Any] = {name: cells.get(name) for name in ("maker", "number", "name")} | {"kind": kind.kind}
+    part = pen.put(Part, reference, at_once=False, **said)
     for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
         vehicle, _, position = entry.partition(" ")
         pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())
+    if "item" in cells or "note" in cells:
+        pen.settle()  # what hangs on the part needs its key
     if "item" in cells:
         pen.put(Item, cells["item"], part_id=part.id)
     if "note" in cells:
@@ -263,7 +299,8 @@ def _column(heading: Heading, kind: PartKind) -> Column:
 def _readings(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     kind = find_kind(sheet.kind)
     columns = _columns(sheet, kind, _VEHICLE_COLUMNS if sort == "vehicle" else _PART_COLUMNS, collector)
-    for row in sheet.rows:
+    for number, row in enumerate(sheet.rows):
+        pen.tell(f"readings of {sheet.kind}", number, len(sheet.rows))
         for column in columns:
             collector.refused(sheet, row, column.heading.name, column.dimension)
         try:
@@ -320,7 +357,7 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
             mangled = date_in_text(column.dimension, text)
             if mangled is not None:
                 raise date_fault(mangled, column.dimension)
-            values = read_values(column.dimension, text, unit, sitting.tool, TRUST[source.kind][0] == 0)
+            values = column.values(text, unit, sitting.tool, TRUST[source.kind][0] == 0)
         except FitmentError as fault:
             collector.take(fault, sheet.place(row, column.heading.name))
             continue

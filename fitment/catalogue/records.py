@@ -12,7 +12,7 @@ import os
 import re
 import uuid
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
@@ -36,6 +36,7 @@ from fitment.catalogue.schema import (
     Statement,
     Vehicle,
     Withdrawal,
+    table_of,
 )
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault, nearest
@@ -44,6 +45,18 @@ _MATE = re.compile(r"with (?P<ref>\S+) (?P<feature>\S+)", re.IGNORECASE)
 _SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
 
 Thing = Vehicle | Part | Item | Source | Sitting
+#: vehicles, parts and items share one space of references
+_ONE_SPACE: tuple[type[Any], ...] = (Vehicle, Part, Item)
+#: references that one statement asks for
+_AT_ONCE = 800
+
+
+#: is told what is being done, how much of it is done and how much there is
+Tell = Callable[[str, int, int], None]
+
+
+def quiet(_what: str, _done: int, _total: int) -> None:
+    """Tells nobody how far it is."""
 
 
 def today() -> str:
@@ -86,10 +99,12 @@ class Pen:
     Attributes:
         added: how many records of each sort were added.
         lines: what was added, a line for each thing and reading.
+        tell: is told how far it is.
     """
 
-    def __init__(self, session: Session):
+    def __init__(self, session: Session, tell: Tell = quiet):
         self.session = session
+        self.tell = tell
         self.shop = session.execute(sa.select(CatalogueRow.shop)).scalar_one()
         self.added: Counter[str] = Counter()
         self.lines: list[str] = []
@@ -100,6 +115,9 @@ class Pen:
         self._waiting: list[dict[str, Any]] = []
         self._cache: dict[tuple[str, str], Any] = {}
         self._digest = 0
+        self._absent: set[tuple[str, str]] = set()
+        self._new: set[Any] = set()
+        self._fitted: dict[tuple[Part, Vehicle, str], None] = {}
 
     def split(self, reference: str) -> tuple[str, str]:
         """(shop, ref) of a reference; without a shop it is our own.
@@ -127,6 +145,8 @@ class Pen:
         """The record of that reference, or None."""
         shop, ref = self.split(reference)
         key = (table.__name__, f"{shop}/{ref}")
+        if key in self._absent:
+            return None
         if key not in self._cache:
             found = self.session.execute(
                 sa.select(table).where(table.shop == shop, table.ref == ref)
@@ -135,6 +155,28 @@ class Pen:
                 return None
             self._cache[key] = found
         return self._cache[key]
+
+    def look_ahead(self, table: type[Any], references: Iterable[str]) -> None:
+        """Looks all these references up at once, so that nothing need be asked for one of them.
+
+        Args:
+            table: what they are of; where it is a vehicle, part or item, whether they are of another is looked up too.
+            references: as written; one that is no reference is passed over.
+        """
+        wanted: set[str] = set()
+        for reference in references:
+            try:
+                wanted.add("/".join(self.split(reference)))
+            except DataFault:
+                continue
+        for one in _ONE_SPACE if table in _ONE_SPACE else (table,):
+            open_ = sorted(name for name in wanted if (one.__name__, name) not in self._cache)
+            for start in range(0, len(open_), _AT_ONCE):
+                names = open_[start : start + _AT_ONCE]
+                refs = {name.partition("/")[2] for name in names}
+                for found in self.session.execute(sa.select(one).where(one.ref.in_(refs))).scalars():
+                    self._cache[(one.__name__, found.reference)] = found
+                self._absent.update((one.__name__, name) for name in names if (one.__name__, name) not in self._cache)
 
     def need(self, table: type[Any], reference: str) -> Any:
         """The record of that reference.
@@ -152,8 +194,11 @@ class Pen:
             )
         return found
 
-    def put(self, table: type[Any], reference: str, **fields: Any) -> Any:
+    def put(self, table: type[Any], reference: str, at_once: bool = True, **fields: Any) -> Any:
         """Adds a record, or finds it already there saying the same.
+
+        Args:
+            at_once: whether it is written at once and has its key; else `settle` writes it.
 
         Raises:
             DataFault: it is there and says something else.
@@ -181,7 +226,10 @@ class Pen:
         filled = {key: value for key, value in fields.items() if value is not None}
         record = table(uid=str(uuid.uuid5(_SPACE, name)), shop=shop, ref=ref, **filled)
         self.session.add(record)
-        self.session.flush()
+        self._new.add(record)
+        if at_once:
+            self.session.flush()
+        self._absent.discard((table.__name__, f"{shop}/{ref}"))
         self._cache[(table.__name__, f"{shop}/{ref}")] = record
         self.added[table.__name__.lower()] += 1
         self.lines.append(f"+ {table.__name__.lower()} {shop}/{ref}")
@@ -197,8 +245,8 @@ class Pen:
 
     def _not_taken(self, table: type[Any], shop: str, ref: str) -> None:
         """Vehicles, parts and items share one space of references, so that a kit can name any by it."""
-        for other in (Vehicle, Part, Item):
-            if table in (Vehicle, Part, Item) and other is not table and self.find(other, f"{shop}/{ref}") is not None:
+        for other in _ONE_SPACE:
+            if table in _ONE_SPACE and other is not table and self.find(other, f"{shop}/{ref}") is not None:
                 raise DataFault(
                     f"{shop}/{ref} is the reference of a {other.__name__.lower()} already",
                     mending="use another",
@@ -207,11 +255,25 @@ class Pen:
 
     def fitted(self, part: Part, vehicle: Vehicle, position: str) -> None:
         """Records that a part came on a vehicle."""
-        where = {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
-        if self.session.execute(sa.select(FittedTo.id).filter_by(**where)).first() is None:
-            self.session.add(FittedTo(**where))
-            self.session.flush()
-            self.added["fitted to"] += 1
+        if (part, vehicle, position) in self._fitted:
+            return
+        if part not in self._new:
+            where = {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
+            if self.session.execute(sa.select(FittedTo.id).filter_by(**where)).first() is not None:
+                return
+        self._fitted[part, vehicle, position] = None
+        self.added["fitted to"] += 1
+
+    def settle(self) -> None:
+        """Writes what was put without being written at once, and where parts came on."""
+        self.session.flush()
+        if self._fitted:
+            rows = [
+                {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
+                for part, vehicle, position in self._fitted
+            ]
+            self.session.connection().execute(sa.insert(table_of(FittedTo)), rows)
+            self._fitted.clear()
 
     def state(self, thing: Vehicle | Part | Item, field: str, text: str, dated: str) -> None:
         """Adds a dated statement, unless just that is on record already."""
@@ -307,6 +369,8 @@ class Pen:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
         column = subject_column(thing)
         key = (column, thing.id)
+        if thing in self._new and key not in self._uids:
+            self._uids[key] = set()
         if key not in self._uids:
             rows = self.session.execute(sa.select(Reading.uid).where(getattr(Reading, column) == thing.id))
             self._uids[key] = set(rows.scalars())
@@ -315,7 +379,8 @@ class Pen:
     def _write_readings(self) -> None:
         """Writes the readings that wait, all in one statement."""
         if self._waiting:
-            self.session.execute(sa.insert(Reading), self._waiting)
+            # by the table: the model would write a statement for every pattern of empty columns
+            self.session.connection().execute(sa.insert(table_of(Reading)), self._waiting)
             self._waiting.clear()
 
     def decided(self, uid: str) -> None:
@@ -390,10 +455,10 @@ class Pen:
 
     def finish(self) -> None:
         """Makes derived data anew for what was touched, and raises the revision if anything was added or filled in."""
+        self.settle()
         self._write_readings()
-        self.session.flush()
         connection = self.session.connection()
-        derive_parts(connection, self._touched["part"])
+        derive_parts(connection, self._touched["part"], lambda done, total: self.tell("values", done, total))
         derive_vehicles(connection, self._touched["vehicle"])
         if sum(self.added.values()) or self._filled_in:
             # the row is locked by its revision, so that two who write at once both count in the digest
@@ -407,12 +472,12 @@ def subject_column(thing: Vehicle | Part | Item) -> str:
 
 
 @contextmanager
-def writing(engine: Engine, dry_run: bool = False) -> Iterator[Pen]:
+def writing(engine: Engine, dry_run: bool = False, tell: Tell = quiet) -> Iterator[Pen]:
     """One transaction: all of it lands, or none; `dry_run` takes the same road and rolls back."""
     with storage_faults(str(engine.url.render_as_string(hide_password=False))), Session(engine) as session:
         if engine.dialect.name == "sqlite":
             session.connection().exec_driver_sql("PRAGMA busy_timeout=10000")
-        pen = Pen(session)
+        pen = Pen(session, tell)
         yield pen
         pen.finish()
         if dry_run:

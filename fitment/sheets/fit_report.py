@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from fitment.finding import Finding
+from collections.abc import Iterable
+
+from fitment.finding import Finding, Gap
 from fitment.kits.report import JointSummary
 from fitment.sheets.blocks import Block, Boxes, Bullets, Cell, Heading, Pairs, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
@@ -99,7 +101,7 @@ def _basis(finding: Finding) -> str:
 
 
 def _open(context: SheetContext) -> tuple[Block, ...]:
-    lines = [f"{gap.feature} {gap.dimension}: {gap.why}" for gaps in context.report.unknowns.values() for gap in gaps]
+    lines = [line for part, gaps in context.report.unknowns.items() for line in _folded(part, gaps)]
     work = [
         f"{work.operation} {work.part}: {context.shown(work.detail)}"
         for finding in context.report.findings
@@ -121,6 +123,14 @@ def _open(context: SheetContext) -> tuple[Block, ...]:
             Bullets(tuple(f"{one.line} [{one.source}]" for one in context.report.look_at), ticks=True),
         ]
     return tuple(blocks)
+
+
+def _folded(part: str, gaps: Iterable[Gap]) -> list[str]:
+    """What is missing of a part: a line for each reason, ends and dimensions together."""
+    whys: dict[str, list[str]] = {}
+    for gap in gaps:
+        whys.setdefault(gap.why, []).append(f"{gap.feature.removeprefix(part).strip()} {gap.dimension}".strip())
+    return [f"{part}: {', '.join(names)}: {why}" for why, names in whys.items()]
 
 
 def _direction(context: SheetContext) -> tuple[Block, ...]:

@@ -43,7 +43,7 @@ def sheet(context: SheetContext) -> Sheet | None:
             headings = ("worth", "of what", "what; tool: how", "why it is asked", "1st", "2nd", "3rd")
             blocks += [
                 Heading(f"To be read {title}"),
-                Table(f"Readings {title}, the most worth first by number", headings, rows, (13, 30, 0, 36, 20, 20, 20)),
+                Table(f"Readings {title}, the most worth first by number", headings, rows, (13, 28, 0, 34, 18, 18, 18)),
             ]
     blocks += [Heading("Sketch"), Boxes(("sketch of the part, with the names of what was read",), tall=True)]
     if asked.left_out:

@@ -80,7 +80,7 @@ def plain(shapes: Iterable[Shape], scale: Scale) -> tuple[Plain, ...]:
     return tuple(out)
 
 
-def largest_scale(width: float, height: float, room: tuple[float, float]) -> Scale | None:
-    """The largest of `SCALES` at which this true size (mm) goes into the room (mm of paper); None where none is."""
+def largest_scale(width: float, height: float, room: tuple[float, float], most: Scale = SCALES[0]) -> Scale | None:
+    """The largest of `SCALES` up to `most` at which this true size (mm) goes into the room (mm of paper); or None."""
     fitting = (one for one in SCALES if width * one.factor <= room[0] and height * one.factor <= room[1])
-    return next(fitting, None)
+    return next((one for one in fitting if one.factor <= most.factor), None)

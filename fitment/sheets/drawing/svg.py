@@ -102,13 +102,14 @@ def bars(*asked: tuple[float, str]) -> tuple[Plain, ...]:
     return tuple(shapes)
 
 
-def svg(drawing: ScaleDrawing, description: str = "", foot: str = "") -> str:
+def svg(drawing: ScaleDrawing, description: str = "", foot: str = "", bar: tuple[float, str] = BAR_MM) -> str:
     """A drawing as one ``<svg>`` element, with its scale and a bar to check a print by at its foot.
 
     Args:
         drawing: the drawing.
         description: for those who cannot see it.
         foot: one line under it, such as what it is a drawing of and from which data.
+        bar: the bar at its foot.
     """
     low, high = drawing.extent
     scale = drawing.scale.factor
@@ -116,8 +117,8 @@ def svg(drawing: ScaleDrawing, description: str = "", foot: str = "") -> str:
     told = f"Scale {drawing.scale}, dimensions in mm. Print at 100 % and measure the bar before you trust the picture."
     lines = [line for line in (told, foot) if line]
     words = [Text((0.0, -3.5 * (row + 1)), text, height=2.0) for row, text in enumerate(lines)]
-    wide = max(across, BAR_MM[0], *(text.length for text in words))
-    below = plain((*bars(BAR_MM), *words), FULL)
+    wide = max(across, bar[0], *(text.length for text in words))
+    below = plain((*bars(bar), *words), FULL)
     drop = FOOT + 3.5 * len(lines)
     width, height = wide + 2 * MARGIN, up + drop + 2 * MARGIN
     upper = body(drawing.plain, scale, low[0] - (MARGIN + (wide - across) / 2) / scale, high[1] + MARGIN / scale)

@@ -172,12 +172,24 @@ class Pair:
         count = len(numbers)
         orders = list(permutations(range(count))) if count <= 4 else _round_the_pattern(count)
         pick = self.central
-        p, q = (size.at(pick) for size in self.parts[1:3])
-        found = register(np.asarray(p), np.stack([q[list(order)] for order in orders]), self.slack.at(pick)).t_star
+        p, q, slack = (np.asarray(size.at(pick)) for size in (*self.parts[1:3], self.slack))
+        most = self.registered.at(pick).t_star - _WORTH_SAYING
+        orders = [order for order in orders if _least(p, q[list(order)], slack) <= most]
+        if not orders:
+            return None
+        found = register(p, np.stack([q[list(order)] for order in orders]), slack).t_star
         best = int(np.argmin(found))
-        if found[best] > self.registered.at(pick).t_star - _WORTH_SAYING:
+        if found[best] > most:
             return None
         return tuple(numbers[place] for place in orders[best]), float(found[best])
+
+
+def _least(p: Any, q: Any, slack: Any) -> float:
+    """What t* of two patterns is at the least, mm: two holes differ in pitch by what their slack and t* take up."""
+    import numpy as np
+
+    pitches = [np.hypot(*np.moveaxis(one[:, None] - one[None], -1, 0)) for one in (p, q)]
+    return float(np.max(abs(pitches[0] - pitches[1]) - slack[:, None] - slack[None])) / 2
 
 
 def _round_the_pattern(count: int) -> list[tuple[int, ...]]:

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fitment.joints import pattern_pair
 from fitment.joints.hole_registration import TOLERANCE, least_squares, register
 from tests.support.registration import Case, by_linprog, by_slsqp, cases, misfit, turned
 
@@ -200,3 +201,11 @@ def test_least_squares_undoes_a_turn_and_a_shift() -> None:
     angle, shift = least_squares(p, turned(p, 0.3) + np.array([5.0, -2.0]))
     assert angle == pytest.approx(0.3)
     assert shift == pytest.approx([5.0, -2.0])
+
+
+@given(st.integers(0, 10_000), st.integers(2, 5), st.floats(0.0, 2.0))
+def test_pitches_alone_bound_the_registration(seed: int, holes: int, room: float) -> None:
+    draw = np.random.default_rng(seed)
+    p, q = draw.uniform(-100, 100, (2, holes, 2))
+    slack = np.full(holes, room)
+    assert pattern_pair._least(p, q, slack) <= float(register(p, q, slack).t_star) + 1e-6

@@ -155,7 +155,7 @@ class _Told:
         self.fits: Any = ~np.any(fails, axis=0) if fails else np.ones((1, 1), dtype=bool)
 
     def elsewhere(self, here: Collection[Key]) -> frozenset[Key]:
-        """What is taken as read by then: all readings of another place, but no trial, for which something is bought."""
+        """What is taken as read by then: readings of another place, but no trial, which stands for readings here."""
         return frozenset(self.tasks).difference(here, self.trials)
 
     def greedy(self, here: Collection[Key], minutes: float) -> Iterator[Step]:

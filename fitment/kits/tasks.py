@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -67,9 +67,16 @@ def task_of(thing: Thing, dimension: Dimension, read_with: float | None, on_car:
     return Task(thing, dimension, place, tool, _minutes()[tool].at[place], _half_width(tool, dimension))
 
 
-def trial_task(thing: Thing, other: Thing, dimension: Dimension, on_car: Collection[str]) -> Task:
-    """How two ends are tried in one another: on the car where one of them is, else on the bench."""
-    place = "car" if "car" in (_place(thing, on_car), _place(other, on_car)) else "bench"
+def trial_task(thing: Thing, other: Thing, dimension: Dimension, on_car: Collection[str]) -> Task | None:
+    """How two ends are tried in one another; None where they do not come together before one of them is bought.
+
+    What is on the shelf is taken to the other part, in the yard too; what is on the car stays there.
+    """
+    places = {_place(thing, on_car), _place(other, on_car)}
+    if "yard" in places and places != {"yard", "bench"}:
+        return None
+    place = next(place for place in ("yard", "car", "bench") if place in places)
+    dimension = replace(dimension, how=f"with {other.feature.name}: {dimension.how}")
     return Task(thing, dimension, place, dimension.tool, _minutes()[dimension.tool].at[place], 0.0)
 
 

@@ -1,4 +1,4 @@
-"""Trials that could be made for a kit: one end tried in the other, in place of reading both.
+"""Trials that could be made for a kit: one end tried in the other, in place of reading both, where both are at hand.
 
 A trial decides a rule where a passed one answers for it whatever is not read. Where only a failed one answers, it can
 rule the kit out and no more: by hand a thread that is nearly the other's goes fully home too.
@@ -82,7 +82,8 @@ def trials_of(
             key = (own, name)
             if key not in made:
                 task = trial_task(things[own], things[other], dimensions_of(things[own].feature.kind)[name], on_car)
-                made[key] = Tried(key, other, (joint.id,), task)
+                if task is not None:
+                    made[key] = Tried(key, other, (joint.id,), task)
                 break
             if made[key].against == other:
                 one = made[key]

@@ -14,7 +14,7 @@ KEYS = st.sampled_from([0, 0, 0, 0, 0, 1, 1, NO_KEY, UNKNOWN])
 KNOWN = st.sampled_from([0, 0, 1, 1, NO_KEY])
 COSTS = st.integers(0, 4)
 LENGTHS = st.integers(0, 6)
-LEVELS = st.sampled_from([0, 0, 0, 0, 0, 0, 1, 2])
+LEVELS = st.sampled_from([0, 0, 0, 0, 0, 0, 0, 1, 2, 3])
 
 
 def _many(values: st.SearchStrategy[int], n: int) -> st.SearchStrategy[list[int]]:

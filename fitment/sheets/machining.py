@@ -106,6 +106,8 @@ def _page(number: int, of: int, job: Job, context: SheetContext) -> list[Block]:
                 strong=True,
             )
         )
+    if (told := _on_record(job, context)) is not None:
+        blocks.append(Words(told))
     shown = [drawing for drawing in job.drawings if not drawing.name.endswith("-cut")]
     for drawing in shown:
         blocks.append(Drawing(f"Scale {drawing.scale}. {job.description}", "", svg(drawing)))
@@ -126,6 +128,28 @@ def _page(number: int, of: int, job: Job, context: SheetContext) -> list[Block]:
             Bullets(job.wanting, ticks=True),
         ]
     return [*blocks, *_closing(job)]
+
+
+#: what the catalogue may hold of a part that is worked on
+_RECORDED = ("material", "hardness", "condition", "welds", "heat-marks", "machined")
+
+
+def _on_record(job: Job, context: SheetContext) -> str | None:
+    """What is on record of the metal of the part that is worked on; None of a part that is yet to be made."""
+    found = [part for part in context.assembly.found.values() if job.asked.work.part.startswith(f"{part.name} ")]
+    if not found:
+        return None
+    part = found[0]
+    own = part.features.get(job.asked.work.part.removeprefix(f"{part.name} "))
+    features = [one for one in (own, part.features["body"]) if one is not None]
+    uses = {use: None for one in features for name in _RECORDED if (use := one.get(name)) is not None}
+    said = [f"{use.dimension.replace('-', ' ')} {use.shown or use.value}" for use in uses]
+    said += [f"{name} {part.stated[name]} (stated)" for name in ("condition", "welds") if part.stated.get(name)]
+    return (
+        f"On record of {part.name}: {'; '.join(said)}."
+        if said
+        else f"Nothing is on record of the metal of {part.name}."
+    )
 
 
 def _closing(job: Job) -> list[Block]:

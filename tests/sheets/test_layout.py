@@ -15,7 +15,7 @@ from fitment.finding import Gap
 from fitment.joints.pattern_view import SeenPair
 from fitment.kits.laid_out import LaidOut, laid_out
 from fitment.sheets import layout, machining, template
-from fitment.sheets.blocks import Bullets, Drawing, Table
+from fitment.sheets.blocks import Bullets, Drawing, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.drawing.dimensions import Linear, Note
 from fitment.sheets.drawing.shapes import Circle, Filled, Stroke
@@ -237,6 +237,10 @@ def test_sheets_of_demo_kits_with_work(db: str) -> None:
     assert ream is not None
     stems = [f"ream-{side}-stud-eye-north-kn-{number}-eye" for number, side in ((1, "left"), (2, "right"))]
     assert sorted(ream.files) == [f"{stem}.{form}" for stem in stems for form in ("dxf", "svg")]
+    told = [block.text for block in ream.blocks if isinstance(block, Words)]
+    record = context_of(db, demo_kit("ream-with-metal")).assembly.found["left.knuckle"].features["eye"].get("material")
+    known = f"On record of NORTH/KN-1: material {record.word}" if record else "Nothing is on record of the metal"
+    assert any(text.startswith(known) for text in told)
     both = machining.sheet(context_of(db, demo_kit("rack-pattern-1-2-mm-out")))
     assert both is not None
     assert len(both.files) == 4  # either side has files of its own

@@ -33,7 +33,7 @@ def context(first: Feature | None = None, second: Feature | None = None) -> Any:
     made = setting()
     return SimpleNamespace(
         kit=SimpleNamespace(limits=made.limits),
-        assembly=SimpleNamespace(joints=joints),
+        assembly=SimpleNamespace(joints=joints, found={}),
         setting=made,
         once=lambda name, make: make(),
         stamp="catalogue 0, revision 0",

@@ -118,7 +118,7 @@ def bored(asked: Asked, context: SheetContext) -> Job:
     )
 
 
-_SEEN = "Section; datum: the upper face, where the tool enters. Dashed: as it is now, and the stud."
+_SEEN = "Section, entered at the upper face, the datum. Dashed: as it is now, and the stud."
 _RECORD = (
     "bore or reamer, tool number",
     "gauge; surface finish",

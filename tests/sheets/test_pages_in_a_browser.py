@@ -24,7 +24,7 @@ ROOM = 703
 LONG = "Wiederholgenauigkeitszwischenwellen" * 9
 MARKUP = '<script>document.title="taken"</script><b onmouseover=alert(1)>&amp; "both" \'quotes\' {{ 7*7 }}'
 RIGHT_TO_LEFT = "מסרק היגוי 17 مثبت"
-NAME = f"$x^2$ {MARKUP} {LONG}"
+NAME = f'</style>"; $x^2$ {MARKUP} {LONG}'
 EMOJI = "🛞🔧👩🏽‍🔧"
 HOSTILE = {"name": MARKUP, "maker": RIGHT_TO_LEFT, "number": LONG, "note": EMOJI, "title": MARKUP, "model": EMOJI}
 
@@ -46,22 +46,23 @@ class Handed:
 
     folder: Path
     paper: str
+    name: str
 
     @property
     def pages(self) -> list[Path]:
         return sorted(self.folder.glob("*.html"))
 
 
-def hand_over(db: str, kit: Path, into: Path, *options: str, paper: str = "A4") -> Handed:
-    assert answer(["sheet", str(kit), "--into", str(into), "--paper", paper, "--db", db, "-q", *options]) == 0
-    return Handed(into, paper)
+def hand_over(db: str, kit: Path, into: Path, name: str, paper: str = "A4") -> Handed:
+    assert answer(["sheet", str(kit), "--into", str(into), "--paper", paper, "--db", db, "-q"]) == 0
+    return Handed(into, paper, name)
 
 
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Handed:
     """Everything, of a kit with every part; its own documents and all in one."""
     folder = tmp_path_factory.mktemp("whole")
-    return hand_over(demo_catalogue(folder), demo_kit("fits-outright"), folder / "sheets")
+    return hand_over(demo_catalogue(folder), demo_kit("fits-outright"), folder / "sheets", "Fits outright")
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +77,7 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> Handed:
     kit = folder / "kit.toml"
     text = demo_kit("known-in-six").read_text(encoding="utf-8")
     kit.write_text(re.sub(r"(?m)^name = .*$", lambda _: f"name = {json.dumps(NAME)}", text), encoding="utf-8")
-    return hand_over(db, kit, folder / "sheets", paper="letter")
+    return hand_over(db, kit, folder / "sheets", NAME, paper="letter")
 
 
 @pytest.fixture(params=["whole", "hostile"])
@@ -149,6 +150,7 @@ def test_every_printed_page_has_its_number_the_revision_and_the_digest(browser: 
             text = normalize("NFKC", re.sub(r"\s+", " ", one.extract_text()))
             assert f"page {number} of {last}" in text
             assert stamp[0] in text
+            assert handed.name[:13] in text[:100]
             box = sorted((round(float(one.mediabox.width)), round(float(one.mediabox.height))))
             assert all(abs(a - b) <= 1 for a, b in zip(box, size, strict=True))
         assert len(printed) <= _MOST.get(page.stem, 400), page.name

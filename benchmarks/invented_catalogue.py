@@ -280,19 +280,21 @@ THREADS = {one.designation: one for one in all_threads()}
 def summary_rows(one: Invented) -> list[tuple[Any, ...]]:
     """What the program would keep in its summary of ends, for one part."""
     by_end: dict[str, dict[str, float | str]] = {}
+    doubts = {(feature, dimension): u for feature, dimension, _, u in one.values}
     for feature, dimension, said, _ in one.values:
         by_end.setdefault(feature, {})[dimension] = said
     keys = {feature: _near_key(one, feature, said) for feature, said in by_end.items()}
     rows = []
     for feature in sorted(by_end):
         said = by_end[feature]
-        size = said.get(leading_sizes().get(one.kind.features[feature], ""))
+        leading = leading_sizes().get(one.kind.features[feature], "")
+        size, u = said.get(leading), doubts.get((feature, leading))
         taper = one.cones[feature][1] if feature in one.cones else None
         far = far_end(one.kind, feature)
         hand = said.get("hand") if said.get("hand") in ("LH", "RH") else None
         count = int(said["spline"]) if "spline" in said else None
         key, other = keys[feature], keys.get(far) if far else None
-        head = (one.number, feature, one.kind.kind, key, other, size, taper)
+        head = (one.number, feature, one.kind.kind, key, other, size, u, taper)
         rows.append((*head, said.get("thread"), hand, said.get("sex"), count, None))
     return rows
 
@@ -307,8 +309,8 @@ ADOPTED = (
     " 'invented bench, calliper', ?, ?)"
 )
 SUMMARY = (
-    "INSERT INTO end_summary (part_id, feature, kind, near_key, far_key, size, taper, thread, hand, sex, spline_count,"
-    " hole_count) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+    "INSERT INTO end_summary (part_id, feature, kind, near_key, far_key, size, size_u, taper, thread, hand, sex,"
+    " spline_count, hole_count) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
 
 

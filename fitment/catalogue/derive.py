@@ -210,6 +210,7 @@ def _summaries(kind: PartKind, part_id: int, values: list[AdoptedValue]) -> list
             "near_key": key.near_key,
             "far_key": other.near_key if other else None,
             "size": key.size,
+            "size_u": key.size_u,
             "taper": key.taper,
             "thread": word.get("thread"),
             "hand": word.get("hand") if word.get("hand") in ("LH", "RH") else None,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import PartKind, leading_sizes
+from fitment.finding import Use
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature
 
@@ -20,23 +21,26 @@ class EndKey:
 
     Attributes:
         near_key: ``M 14.0000x1.5000 RH female``; for an end that mates within a window, a word that all such have.
-        size: its leading size, mm.
+        size, size_u: its leading size and the standard uncertainty of that, mm.
         taper: the ratio of its cone.
     """
 
     near_key: str | None
     size: float | None
+    size_u: float | None
     taper: float | None
 
 
 def end_key(feature: Feature) -> EndKey:
     """What an end is looked up by, from its adopted values."""
-    size = leading_sizes().get(feature.kind)
-    return EndKey(_near_key(feature), _number(feature, size) if size else None, _number(feature, "taper"))
+    leading = feature.get(leading_sizes().get(feature.kind, ""))
+    size = _number(leading)
+    return EndKey(
+        _near_key(feature), size, leading.u if leading and size is not None else None, _number(feature.get("taper"))
+    )
 
 
-def _number(feature: Feature, dimension: str) -> float | None:
-    use = feature.get(dimension)
+def _number(use: Use | None) -> float | None:
     return use.value if use is not None and not isinstance(use.value, str) else None
 
 

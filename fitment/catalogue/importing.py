@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy.engine import Engine
 
@@ -251,8 +250,8 @@ def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
 
 
 def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> None:
-    said: dict[str, Any] = {name: cells.get(name) for name in ("maker", "number", "name")} | {"kind": kind.kind}
-    part = pen.put(Part, reference, at_once=False, **said)
+    said = {name: cells.get(name) for name in ("maker", "number", "name")} | {"kind": kind.kind}
+    part = pen.put_later(Part, reference, **said)
     for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
         vehicle, _, position = entry.partition(" ")
         pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())

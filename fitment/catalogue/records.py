@@ -194,11 +194,19 @@ class Pen:
             )
         return found
 
-    def put(self, table: type[Any], reference: str, at_once: bool = True, **fields: Any) -> Any:
-        """Adds a record, or finds it already there saying the same.
+    def put(self, table: type[Any], reference: str, **fields: Any) -> Any:
+        """Adds a record, or finds it already there saying the same; it has its key.
 
-        Args:
-            at_once: whether it is written at once and has its key; else `settle` writes it.
+        Raises:
+            DataFault: it is there and says something else.
+        """
+        record = self.put_later(table, reference, **fields)
+        if record.id is None:
+            self.session.flush()
+        return record
+
+    def put_later(self, table: type[Any], reference: str, **fields: Any) -> Any:
+        """As `put`, but `settle` writes it and gives it its key, together with others.
 
         Raises:
             DataFault: it is there and says something else.
@@ -227,8 +235,6 @@ class Pen:
         record = table(uid=str(uuid.uuid5(_SPACE, name)), shop=shop, ref=ref, **filled)
         self.session.add(record)
         self._new.add(record)
-        if at_once:
-            self.session.flush()
         self._absent.discard((table.__name__, f"{shop}/{ref}"))
         self._cache[(table.__name__, f"{shop}/{ref}")] = record
         self.added[table.__name__.lower()] += 1

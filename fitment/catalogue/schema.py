@@ -367,7 +367,7 @@ class EndSummary(Base):
             is not known, so that what is left out of a search by it can be counted.
         far_key: the `near_key` of the part's other end, where it has just two ends; None where that is not known.
         size: its leading size in mm (dictionary ``sizes.csv``: the large end of a cone, the crests of a spline, the
-            spacing of a rack's inner joints).
+            spacing of a rack's inner joints), and `size_u` its standard uncertainty.
         taper: the ratio of its cone.
     """
 
@@ -386,6 +386,7 @@ class EndSummary(Base):
     near_key: Mapped[str | None] = mapped_column(String(48))
     far_key: Mapped[str | None] = mapped_column(String(48))
     size: Mapped[float | None]
+    size_u: Mapped[float | None]
     taper: Mapped[float | None]
     thread: Mapped[str | None] = mapped_column(String(32))
     hand: Mapped[str | None] = mapped_column(String(2))

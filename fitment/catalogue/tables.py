@@ -17,3 +17,8 @@ ADOPTED = sa.table(
     sa.column("assumed", sa.Boolean),
     *map(sa.column, ("shape", "shared", "source", "shown", "readings")),
 )
+END = sa.table(
+    "end_summary",
+    *map(sa.column, ("part_id", "feature", "kind", "near_key", "far_key", "size", "size_u", "taper")),
+    *map(sa.column, ("thread", "hand", "sex")),
+)

@@ -85,7 +85,7 @@ def donors(
 
     engine = open_engine(db)
     with storage_faults(str(engine.url)), engine.connect() as connection:
-        found = find_donors(connection, sought.kind, windows)
+        found = find_donors(connection, sought.kind, windows, near)
     engine.dispose()
     if as_json:
         from fitment.kits.donors_json import donors_object
@@ -112,7 +112,7 @@ def _card(
     from fitment.kits.donor_card import TOE_LIMIT
 
     limit = TOE_LIMIT if toe_limit is None else toe_limit_of(toe_limit)
-    card, windows, found = _made(vehicle, limit, turns, db, system)
+    card, windows, found = _made(vehicle, limit, turns, near, db, system)
     if into is not None:
         from fitment.sheets.card_html import card_html
 
@@ -149,7 +149,7 @@ def toe_limit_of(text: str) -> float:
 
 
 def _made(
-    vehicle: str, limit: float, turns: str | None, db: str | None, system: str
+    vehicle: str, limit: float, turns: str | None, near: int, db: str | None, system: str
 ) -> tuple[Card, list[Window], Found]:
     """The card of a vehicle, its windows as far as they can be searched by, and what the catalogue has within them."""
     from fitment.catalogue.book import Book
@@ -169,6 +169,6 @@ def _made(
         fitted = [book.find(reference) for reference in book.fitted_to(target.name)]
         card = rack_card(target, fitted, limit, (wish.low, wish.high) if wish else None, Draws())
         windows = read_windows(rack, card.search, "mm")
-        found = find_donors(connection, "rack", windows) if windows else Found()
+        found = find_donors(connection, "rack", windows, near) if windows else Found()
     engine.dispose()
     return card, windows, found

@@ -29,7 +29,7 @@ def donors_object(kind: str, windows: Sequence[Window], found: Found, near: int)
         "matches": [_donor(one) for one in found.sure],
         "may_match": [_donor(one) for one in found.may],
         "near_misses": [_donor(one) for one in found.near[:near]],
-        "outside": len(found.near),
+        "outside": found.outside,
     }
 
 

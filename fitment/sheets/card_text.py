@@ -34,7 +34,7 @@ def card_text(card: Card, found: Found, width: int, system: str) -> str:
 
 def in_catalogue(found: Found) -> str:
     """How many racks of the catalogue lie within the windows."""
-    return f"In the catalogue {len(found.sure)} match, {len(found.may)} may match, {len(found.near)} are outside"
+    return f"In the catalogue {len(found.sure)} match, {len(found.may)} may match, {found.outside} are outside"
 
 
 def missing_text(row: CardRow) -> str:

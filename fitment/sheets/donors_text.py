@@ -45,8 +45,8 @@ def donors_text(kind: PartKind, windows: Sequence[Window], found: Found, near: i
     if found.near[:near]:
         rows = [(_name(one), _carried(one.carriers), _missed(one, system)) for one in found.near[:near]]
         blocks.append("Near misses, nearest first\n" + _table(("part", "was fitted to", "why not"), rows, width))
-    if len(found.near) > near:
-        more = f"{len(found.near) - near} more outside; --near {len(found.near)} lists them all"
+    if found.outside > near:
+        more = f"{found.outside - near} more outside; --near {found.outside} lists them all"
         blocks.append(textwrap.fill(more, width, break_on_hyphens=False))
     blocks.append("\n".join(textwrap.fill(note, width) for note in NOTES))
     return "\n\n".join(block.rstrip("\n") for block in blocks) + "\n"
@@ -61,9 +61,9 @@ def _table(headings: Sequence[str], rows: Sequence[Sequence[str]], width: int) -
 
 
 def _summary(kind: PartKind, windows: Sequence[Window], found: Found, width: int, system: str) -> str:
-    total = len(found.sure) + len(found.may) + len(found.near)
+    total = len(found.sure) + len(found.may) + found.outside
     of = f"{total} {kind.title}{'' if total == 1 else 's'} looked at" if total else f"there is no {kind.title} yet"
-    first = f"{len(found.sure)} match, {len(found.may)} may match, {len(found.near)} outside ({of})"
+    first = f"{len(found.sure)} match, {len(found.may)} may match, {found.outside} outside ({of})"
     wanted = "; ".join(f"{one.name} {one.shown(system)}" for one in windows)
     return "\n".join((textwrap.fill(first, width), textwrap.fill(f"wanted: {wanted}", width, subsequent_indent="  ")))
 

@@ -44,6 +44,7 @@ def upgrade() -> None:
         sa.Column("near_key", sa.String(length=48), nullable=True),
         sa.Column("far_key", sa.String(length=48), nullable=True),
         sa.Column("size", sa.Double(), nullable=True),
+        sa.Column("size_u", sa.Double(), nullable=True),
         sa.Column("taper", sa.Double(), nullable=True),
         sa.Column("thread", sa.String(length=32), nullable=True),
         sa.Column("hand", sa.String(length=2), nullable=True),

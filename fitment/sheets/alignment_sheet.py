@@ -116,7 +116,7 @@ def _toe(context: SheetContext) -> tuple[Block, ...]:
     for title, times in (("left", 1), ("right", 1), ("total", 2)):
         set_to: Cell = Blank("deg") if toe is None else f"{times * toe:.2f} deg"
         rows.append((title, set_to, Blank("deg"), Blank("mm"), Blank("in"), Blank("deg"), Blank("mm"), Blank("in")))
-    lengths = tuple(_length_row(toe, base) for base in _bases(context)) if toe is not None else ()
+    lengths = tuple(length_row(toe, base) for base in _bases(context)) if toe is not None else ()
     blocks: list[Block] = [
         Heading("Toe"),
         Words(f"To be set, each wheel: {'____ deg' if toe is None else f'{toe:.2f} deg'} ({why})."),
@@ -152,7 +152,8 @@ def _bases(context: SheetContext) -> Iterable[float]:
     return dict.fromkeys((*own, *_BASES))
 
 
-def _length_row(toe: float, base: float) -> tuple[Cell, ...]:
+def length_row(toe: float, base: float) -> tuple[Cell, ...]:
+    """Toe of one wheel, deg, as lengths over a base, mm: of one wheel and of both, in mm and inch."""
     one = float(alignment.toe_length(toe, base))
     return (_both(base), f"{one:.2f} mm", f"{one / _MM:.3f} in", f"{2 * one:.2f} mm", f"{2 * one / _MM:.3f} in")
 

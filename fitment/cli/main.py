@@ -26,6 +26,7 @@ COMMANDS = {
     "steer": "steer",
     "measure-next": "measure_next",
     "sheet": "sheet",
+    "propose": "propose",
     "donors": "donors",
     "interchange": "interchange",
     "demo": "demo",

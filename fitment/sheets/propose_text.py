@@ -10,8 +10,8 @@ from fitment.kits.propose.proposal import Bottleneck, Opens, PartOfKit, Proposal
 from fitment.kits.report import STANDING_CAUTIONS
 
 _POINTS = (
-    "Points are our own weights, no source: they put kits in order and say nothing of how good one is. fitment check on "
-    "a kit file (--into writes them) shows its margins, its cautions and what was not checked."
+    "Points are our own weights, no source: they put kits in order and say nothing of how good one is. fitment check "
+    "on a kit file (--into writes them) shows its margins, its cautions and what was not checked."
 )
 #: parts named of those that cannot be looked up
 _NAMED = 4
@@ -144,8 +144,10 @@ def _why(why: WhyNone, width: int) -> str:
     told = [*why.lacks, *map(_bottleneck, why.bottlenecks)]
     pairs = [one for one in why.refusals if one.pairs]
     if pairs:
-        listed = ", ".join(f"{one.title.rpartition(', ')[2]} {one.count}" for one in pairs)
-        told.append(f"of pairs that agree by their keys, the joint itself did not go: {listed}")
+        listed = ", ".join(f"{one.title} {one.count}" for one in pairs)
+        told.append(
+            f"of pairs of parts that agree by their keys, these did not go, counted by the outer part: {listed}"
+        )
     mixes = [one for one in why.refusals if not one.pairs]
     if mixes:
         listed = ", ".join(f"{one.title} {one.count}" for one in mixes[:6])

@@ -36,6 +36,9 @@ READING = ["NORTH/RE-3", "shank", "depth=25 mm", "sex=female", "--sitting", "yar
 DECIDED = ["RE-5", "shank", "thread", "--reason", "gauged"]
 AS_BUILT = ["stud", "large=15.4 mm", "--sitting", "fit-1"]
 
+#: parts that leave little to search
+KEPT = [word for part in ("RK-2", "TR-1", "SH-1", "BO-1", "MT-2") for word in ("--keep", f"NORTH/{part}")]
+
 #: name of a schema -> command lines whose answers it describes; {kits}, {db} and so on are places
 ASKED: dict[str, list[list[str]]] = {
     "align": [
@@ -148,6 +151,12 @@ ASKED: dict[str, list[list[str]]] = {
         ["part", "history", "NORTH/RE-5", "shank.thread", "--db", "{decided}"],
     ],
     "part-list": [["part", "list", "--db", "{db}"], ["part", "list", "--kind", "rack", "--db", "{new}"]],
+    "propose": [
+        ["propose", "--for", "NORTH/V-1", "--top", "1", *KEPT, "--db", "{db}"],
+        ["propose", "--for", "NORTH/V-1", "--unknown", "1", "--top", "1", *KEPT, "--db", "{db}"],
+        ["propose", "--for", "NORTH/V-5", "--db", "{db}"],
+        ["propose", "--for", "NORTH/V-6", "--db", "{db}"],
+    ],
     "reading-add": [
         ["reading", "add", *READING, "--db", "{db}", "--dry-run"],
         ["reading", "add", "--from", "{page}", "--db", "{db}", "--dry-run"],
@@ -200,6 +209,10 @@ PROMISED: dict[str, dict[str, str]] = {
     "donors": {"": "matches"},
     "interchange": {"": "matches", "$defs/match": "verdict work changes", "$defs/work": "operation part from to unit"},
     "error": {"properties/errors/items": "code message place mending"},
+    "propose": {
+        "": "kits proven gap why_none",
+        "$defs/kit": "cost ledger parts verdict",
+    },
     "measure-next": {
         "": "readings",
         "properties/readings/items": "feature dimension tool minutes worth decides",

@@ -41,7 +41,7 @@ def proposal_object(proposal: Proposal) -> dict[str, Any]:
             for one in proposal.unkeyed
         ],
         "candidates": [{"role": role, "count": count} for role, count in proposal.candidates],
-        "why_none": None if proposal.why_none is None else why_object(proposal.why_none),
+        "why_none": [] if proposal.why_none is None else why_object(proposal.why_none),
         "cautions": list(STANDING_CAUTIONS),
     }
 

@@ -79,10 +79,22 @@ def _order(one: Opens) -> tuple[int, bool, float, tuple[str, ...]]:
 
 
 def _refusals(query: Query, outcome: Outcome) -> tuple[Refusal, ...]:
-    """What was refused, pairs by their interface and mixes by their joint, most often first."""
-    found = [Refusal(place, times, True) for place, times in outcome.refused.items() if place]
-    found += [Refusal(title, times, False) for title, times in query.refused.items()]
+    """What was refused, pairs by their place and mixes by their joint on whichever side, most often first."""
+    counts: dict[tuple[bool, str], int] = {}
+    for place, times in outcome.refused.items():
+        if place:
+            at = (True, _either_side(place.rpartition(", ")[2]))
+            counts[at] = counts.get(at, 0) + times
+    for title, times in query.refused.items():
+        # a mix is refused on both sides at once, or on one of them
+        at = (False, _either_side(title))
+        counts[at] = max(times, counts.get(at, 0))
+    found = [Refusal(title, times, pairs) for (pairs, title), times in counts.items()]
     return tuple(sorted(found, key=lambda one: (one.pairs, -one.count, one.title)))
+
+
+def _either_side(title: str) -> str:
+    return title.removeprefix("left ").removeprefix("right ")
 
 
 def _found(query: Query, allowed: Allowed, forgiven: str = "") -> tuple[list[Proposed], bool]:

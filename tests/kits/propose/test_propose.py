@@ -1,0 +1,167 @@
+"""A proposal is what `check` says of every mix: the same kits, verdicts and points, best first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import islice
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fitment.doubt import Draws
+from fitment.finding import Verdict
+from fitment.kits.check import check
+from fitment.kits.kit_file import read_kit
+from fitment.kits.propose.proposal import Asked
+from fitment.kits.propose.run import propose
+from fitment.kits.propose.wants import Wants
+from tests.support.every_mix import SAMPLES, PlainStock, every_mix
+from tests.support.good_kit import good
+from tests.support.mix import CAR, SIDES
+
+_OTHER = {"M14x1.5": "M12x1.25", "M12x1.25": "M14x1.5"}
+
+
+def plain() -> PlainStock:
+    """The rods, boots and knuckles of a good kit, in a car without surveyed points, which is soon checked."""
+    mix = good()
+    for name, kind in list(mix.kinds.items()):
+        keep = kind in ("rack", "inner-joint", "tie-rod", "rod-end", "knuckle", "boot", "vehicle")
+        if not keep or (name.endswith("-2") and kind not in ("knuckle", "rack")):
+            del mix.kinds[name]
+    for side in SIDES:
+        mix.uses.pop(f"{CAR} corner.{side}", None)
+    mix.set("NORTH/BO-1 body", rod_angle=10.0)
+    return PlainStock(mix, {"NORTH/KN-1": CAR, "NORTH/KN-2": CAR})
+
+
+def copy(stock: PlainStock, reference: str, name: str) -> None:
+    """Another design, alike in everything."""
+    mix = stock.mix
+    mix.kinds[name] = mix.kinds[reference]
+    for feature, uses in list(mix.uses.items()):
+        if feature.startswith(f"{reference} "):
+            other = feature.replace(reference, name)
+            for dimension, use in uses.items():
+                value = use.value if isinstance(use.value, str) else use.number
+                mix.set(other, use.u, **{dimension.replace("-", "_"): value})
+
+
+#: what may be otherwise of a second design: feature, dimension, values; None takes the reading away
+_CHANGES: dict[str, list[tuple[str, str, list[object]]]] = {
+    "NORTH/RK-1": [
+        ("bar-end.left", "thread", ["M12x1.25", None]),
+        ("bar-end.right", "hand", [None]),
+        ("body", "tube_left", [36.0]),
+        ("body", "turns", [2.6, None]),
+    ],
+    "NORTH/IJ-1": [
+        ("bar-side", "thread", ["M12x1.25", None]),
+        ("rod-side", "thread", ["M12x1.25"]),
+        ("body", "condition", ["worn"]),
+        ("body", "play_axial", [0.2, 3.0]),
+    ],
+    "NORTH/TR-1": [
+        ("outer", "hand", ["LH", None]),
+        ("inner", "thread", ["M12x1.25"]),
+        ("outer", "depth", [12.0, None]),
+        ("body", "ball_offset", [20.0]),
+        ("body", "rod_dia", [22.0]),
+    ],
+    "NORTH/RE-1": [
+        ("shank", "thread", ["M12x1.25", None]),
+        ("stud", "large", [15.6, 14.2, None]),
+        ("stud", "pin_hole", [None]),
+        ("body", "welds", ["repair"]),
+    ],
+    "NORTH/BO-1": [("body", "small", [10.0, None]), ("body", "longest", [180.0])],
+}
+
+
+#: a second design: which it is like, and what is otherwise of it (feature, dimension, value)
+Second = tuple[str, tuple[tuple[str, str, object], ...]]
+_SECONDS = st.sampled_from(sorted(_CHANGES)).flatmap(
+    lambda like: st.tuples(
+        st.just(like),
+        st.lists(
+            st.sampled_from([(end, name, value) for end, name, values in _CHANGES[like] for value in values]),
+            max_size=2,
+        ).map(tuple),
+    )
+)
+_PRICES = st.lists(st.sampled_from(["", "5", "12.5", "80"]), min_size=3, max_size=3)
+
+
+def world(seconds: Sequence[Second], prices: Sequence[str], adapter: bool = False) -> PlainStock:
+    """The plain world with more designs, each otherwise in up to two readings."""
+    stock = plain()
+    for number, (like, changes) in enumerate(seconds):
+        name = f"{like[:-1]}{number + 5}"
+        copy(stock, like, name)
+        for feature, dimension, value in changes:
+            if value is None:
+                stock.mix.uses[f"{name} {feature}"].pop(dimension.replace("_", "-"), None)
+            else:
+                stock.mix.set(f"{name} {feature}", **{dimension: value})  # type: ignore[arg-type]
+    if adapter:
+        _adapter(stock)
+    stock.prices = {name: prices[at % len(prices)] for at, name in enumerate(sorted(stock.mix.kinds))}
+    return stock
+
+
+def _adapter(stock: PlainStock) -> None:
+    """A made adapter of good papers from the one thread to the other, and a rod end that wants it."""
+    mix = stock.mix
+    mix.kinds["NORTH/AD-1"] = "adapter"
+    mix.set("NORTH/AD-1 body", length=62.0, od=28.0, concentricity=0.02, drawing="7", revision="A", lot="3")
+    mix.set("NORTH/AD-1 body", material="alloy steel", condition="quenched", certificate="3.1", coating="none")
+    mix.set("NORTH/AD-1 a", thread="M14x1.5", hand="RH", sex="female", depth=26.0, wall=6.0)
+    mix.set("NORTH/AD-1 b", thread="M16x1.5", hand="RH", sex="male", depth=28.0)
+    copy(stock, "NORTH/RE-1", "NORTH/RE-9")
+    mix.set("NORTH/RE-9 shank", thread="M16x1.5", wall=6.0)
+
+
+def held_against_every_mix(stock: PlainStock, asked: Asked) -> None:
+    """The proposal has the best of all mixes, and each kit's verdict and points are those of its file."""
+    every = every_mix(stock, asked)
+    told = propose(stock, asked, samples=SAMPLES)  # type: ignore[arg-type]
+    assert told.proven
+    best: dict[object, tuple[int, int]] = {}
+    for level, cost, text in every:
+        best.setdefault(_designs(text), (level, cost))
+    expected = list(islice(best.values(), asked.top))
+    assert [(3 - kit.verdict.rank, round(kit.cost * 100)) for kit in told.kits] == expected
+    for kit in told.kits:
+        report = check(read_kit(kit.text.encode(), "proposal.toml"), stock, Draws(SAMPLES))
+        assert report.verdict is kit.verdict is not Verdict.DOES_NOT_FIT
+        assert best[_designs(kit.text)] == (3 - kit.verdict.rank, round(kit.cost * 100))
+    assert (told.why_none is None) == bool(told.kits)
+    assert told.exit_code == (told.kits[0].verdict.exit_code if told.kits else 1)
+
+
+def _designs(text: str) -> tuple[str, ...]:
+    """What a kit names, whatever it is called."""
+    return tuple(line for line in text.splitlines() if '"NORTH/' in line and not line.startswith("target"))
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.lists(_SECONDS, min_size=1, max_size=3),
+    _PRICES,
+    st.sampled_from([0, 1, 2]),
+    st.booleans(),
+    st.sampled_from([1, 3, 40]),
+)
+def test_the_best_of_every_mix_is_proposed(
+    seconds: list[Second], prices: list[str], unknown: int, no_work: bool, top: int
+) -> None:
+    wants = Wants((3.0, 3.6), no_work)
+    held_against_every_mix(world(seconds, prices), Asked(CAR, wants, unknown=unknown, top=top))
+
+
+@settings(max_examples=6, deadline=None)
+@given(st.lists(_SECONDS, max_size=1), _PRICES, st.sampled_from([0, 1]))
+def test_the_best_of_every_mix_with_an_adapter_is_proposed(
+    seconds: list[Second], prices: list[str], unknown: int
+) -> None:
+    held_against_every_mix(world(seconds, prices, adapter=True), Asked(CAR, unknown=unknown, adapters=1, top=40))

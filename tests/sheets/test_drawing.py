@@ -7,7 +7,7 @@ import re
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitment.sheets.drawing.dimensions import Angle, Diameter, Linear, Note, drawn
@@ -157,6 +157,25 @@ def test_the_dxf_is_full_size_in_mm_on_layers_of_their_own_whatever_the_scale(sc
     heights = {one.dxf.height for one in space.query("TEXT")}
     assert heights == {2.5 / scale.factor}
     assert {"OUTLINE", "CENTRE", "HIDDEN", "DIMENSIONS", "HATCH", "TEXT"} <= {one.dxf.name for one in document.layers}
+
+
+@settings(max_examples=30)  # each writes and reads a file
+@given(st.floats(-180.0, 180.0), st.floats(0.5, 40.0), st.floats(1.0, 12.0))
+def test_a_slot_is_round_beyond_its_ends_in_both_forms(degrees: float, length: float, radius: float) -> None:
+    from ezdxf import bbox
+
+    turn = math.radians(degrees)
+    end = (length * math.cos(turn), length * math.sin(turn))
+    slot = Slot((0.0, 0.0), end, radius)
+    low, high = (
+        (min(0.0, end[0]) - radius, min(0.0, end[1]) - radius),
+        (max(0.0, end[0]) + radius, max(0.0, end[1]) + radius),
+    )
+    assert extent([slot])[0] == pytest.approx(low, abs=0.01 * radius)  # a polygon of steps
+    assert extent([slot])[1] == pytest.approx(high, abs=0.01 * radius)
+    box = bbox.extents(read_back(dxf(ScaleDrawing("slot", "Slot", FULL, (slot,)))).modelspace())
+    assert (box.extmin.x, box.extmin.y) == pytest.approx(low, abs=0.02 * radius)
+    assert (box.extmax.x, box.extmax.y) == pytest.approx(high, abs=0.02 * radius)
 
 
 def test_the_same_drawing_is_the_same_bytes() -> None:

@@ -29,7 +29,8 @@ from fitment.sheets.pattern_plan import from_first, least_outline, on_page
 from fitment.standards.operations import operations
 from tests.joints import test_bolt_in_eye, test_pattern_to_pattern, test_sleeve_in_eye, test_stud_in_eye
 from tests.joints import test_thread_adapter as threads
-from tests.support.features import setting, without
+from tests.kits.fakes import part
+from tests.support.features import feature, setting, without
 from tests.support.machine_shop import asked_of, context, read_back, told_sizes
 
 patterns, studs = test_pattern_to_pattern, test_stud_in_eye
@@ -231,6 +232,19 @@ def test_a_stop_on_the_bar_is_not_drawn_from_one_size() -> None:
     assert made.drawings == ()
     assert rows(made)["thickness"] == "4.50 mm"
     assert len(made.wanting) == 3
+
+
+def test_the_bore_of_a_stop_goes_over_the_bar_where_that_was_measured() -> None:
+    asked, around = bar()
+    rack = part("TEST/RK-1", "rack")
+    for hearsay, told in ((False, "over 24.50 mm"), (True, None)):
+        use = replace(feature("TEST/RK-1 body", "rack-body", bar_dia=24.5).values["bar-dia"], hearsay=hearsay)
+        body = replace(rack.features["body"], values={"bar-dia": use})
+        around.assembly.found = {"rack": replace(rack, features={**rack.features, "body": body})}
+        made = lock_spacer(asked, around)
+        wanted = rows(made)["bore, over the rack bar"]
+        assert wanted == told or (told is None and isinstance(wanted, Blank))
+        assert ("bar diameter" in made.wanting) is hearsay
 
 
 def circles(content: bytes, layer: str) -> list[tuple[float, float, float]]:

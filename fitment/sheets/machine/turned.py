@@ -150,13 +150,13 @@ def nut_spacer(asked: Asked, context: SheetContext) -> Job:
 
 def lock_spacer(asked: Asked, context: SheetContext) -> Job:
     """A spacer between inner joint and housing that ends the travel of the bar sooner."""
-    thick = asked.size("thick")
+    thick, bar = asked.size("thick"), _bar_diameter(context)
     rows = (
         SizeRow("thickness", "", ask(thick), "mm"),
         SizeRow(
             "travel of the bar to that side", mm(asked.size("travel_before")), mm(asked.size("travel_after")), "mm"
         ),
-        SizeRow("bore, over the rack bar", "", Blank("mm")),
+        SizeRow("bore, over the rack bar", "", Blank("mm") if bar is None else f"over {bar:.2f} mm", "mm"),
         SizeRow("outside, within the end of the housing", "", Blank("mm")),
     )
     steps = (
@@ -165,8 +165,16 @@ def lock_spacer(asked: Asked, context: SheetContext) -> Job:
         "Fit it, run to both locks by hand, and look that nothing touches and that the boots still clear.",
         "Count the turns to each side and record them on the set-up sheet.",
     )
-    wanting = ("bar diameter", "face of the housing's end: inside and outside diameter", "shoulder of the inner joint")
+    wanting = ("face of the housing's end: inside and outside diameter", "shoulder of the inner joint")
+    wanting = wanting if bar is not None else ("bar diameter", *wanting)
     return Job(asked, "spacer", (), "", rows, steps, wanting, ("tool number", *_MADE))
+
+
+def _bar_diameter(context: SheetContext) -> float | None:
+    """Diameter of the kit's rack bar, mm; None where nobody measured it."""
+    rack = context.assembly.found.get("rack")
+    use = rack.features["body"].get("bar-dia") if rack is not None else None
+    return None if use is None or use.hearsay or use.assumed else use.number
 
 
 def _ring_drawn(asked: Asked, thick: float, bore: float) -> ScaleDrawing:

@@ -6,6 +6,7 @@ The exit codes are those of the command line's contract.
 
 from __future__ import annotations
 
+import bisect
 import difflib
 from collections.abc import Iterable, Sequence
 
@@ -73,10 +74,18 @@ class Faults(FitmentError):
         self.exit_code = max(fault.exit_code for fault in self.faults)
 
 
+#: of so many known names each is compared with what was written
+_MANY = 2000
+
+
 def nearest(word: str, allowed: Iterable[str], count: int = 3) -> str:
     """A mending sentence that offers the spellings nearest to `word`, or the allowed ones where few."""
     choices = sorted(set(allowed))
-    close = difflib.get_close_matches(word, choices, n=count, cutoff=0.5)
+    among = choices
+    if len(choices) > _MANY:  # to compare a word with each of a million takes minutes: those beside it in the alphabet
+        at = bisect.bisect(choices, word)
+        among = choices[max(at - _MANY // 2, 0) : at + _MANY // 2]
+    close = difflib.get_close_matches(word, among, n=count, cutoff=0.5)
     if close:
         return "nearest: " + ", ".join(close)
     if len(choices) <= 12:

@@ -18,7 +18,7 @@ from fitment.catalogue import database, tables
 from fitment.catalogue.schema import Base
 from fitment.catalogue.schema_number import SCHEMA
 from fitment.catalogue.verifying import verify
-from fitment.errors import NotFoundFault, StorageFault, UsageFault
+from fitment.errors import NotFoundFault, StorageFault, UsageFault, nearest
 from fitment.shipped import shipped
 
 UPGRADE = command.upgrade
@@ -180,3 +180,10 @@ def test_a_database_of_another_kind_is_refused(url: str) -> None:
     with pytest.raises(UsageFault) as caught:
         database.open_engine(url)
     assert caught.value.code == "db-06"
+
+
+def test_of_very_many_names_those_beside_it_in_the_alphabet_are_offered() -> None:
+    names = [f"OWN/P-{number:06d}" for number in range(0, 400_000, 2)]
+    told = nearest("OWN/P-123457", names)
+    assert told.startswith("nearest: OWN/P-12")
+    assert told.count("OWN/P-12345") >= 1

@@ -186,4 +186,3 @@ def test_of_very_many_names_those_beside_it_in_the_alphabet_are_offered() -> Non
     names = [f"OWN/P-{number:06d}" for number in range(0, 400_000, 2)]
     told = nearest("OWN/P-123457", names)
     assert told.startswith("nearest: OWN/P-12")
-    assert told.count("OWN/P-12345") >= 1

@@ -167,6 +167,19 @@ def test_ties_go_to_what_comes_first() -> None:
     assert [one.mix.order for one in outcome.found] == [(at // 40, 0, -1, at % 40, -1) for at in range(50)]
 
 
+def test_a_tie_goes_to_an_earlier_part_that_starts_dearer() -> None:
+    first, second = station("first", [1, 0], 0, 1), station("second", [0, 1], 1, 2)
+    meet = (Interface("in"), Interface("middle"), Interface("out"))
+    problem = Problem(racks([0], {"b": [0]}), (Branch("b", (Layout("one", (first, second), meet, 2, "end"),)),))
+    outcome = search(problem)
+    assert [(one.cost, *one.mix.chains[0].stations) for one in outcome.found] == [
+        (0, 1, 0),
+        (1, 0, 0),
+        (1, 1, 1),
+        (2, 0, 1),
+    ]
+
+
 @pytest.mark.parametrize("n", [40, 100])
 def test_costs_agree_with_a_general_solver(n: int) -> None:
     for seed in (1, 2):

@@ -68,6 +68,27 @@ def problems(draw: st.DrawFn, whole: bool = True) -> Problem:
     )
 
 
+@st.composite
+def lengthy(draw: st.DrawFn) -> Problem:
+    """A problem in which all keys agree, so that only lengths and adapters decide."""
+    stations = []
+    for at in range(2):
+        n = draw(st.integers(2, 4))
+        gives = _many(st.sampled_from([0, 0, 1, 2]), n)
+        stations.append(
+            station(f"part.{at}", draw(_many(COSTS, n)), 0, 0, draw(_many(st.integers(0, 9), n)), draw(gives))
+        )
+    tables = []
+    for at in range(3):
+        n = draw(st.integers(1, 2))
+        adapters = draw(_many(st.integers(0, 1), n))
+        tables.append(links(f"link.{at}", draw(_many(COSTS, n)), 0, 0, draw(_many(LENGTHS, n)), adapters=adapters))
+    layout = Layout("one", tuple(stations), tuple(Interface(one.name, one) for one in tables), 0, "end")
+    least = draw(_many(st.integers(0, 24), 2))
+    windows = [(one, one + draw(st.integers(0, 2))) for one in least]
+    return Problem(racks(draw(_many(COSTS, 2)), {"b": [0, 0]}, {"b": windows}), (Branch("b", (layout,)),), adapters=2)
+
+
 def _scramble(*things: Any) -> int:
     made = 7
     for thing in things:

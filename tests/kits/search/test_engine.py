@@ -27,7 +27,7 @@ from fitment.kits.search.model import (
     Piece,
     Problem,
 )
-from tests.kits.search.problems import problems
+from tests.kits.search.problems import lengthy, problems
 from tests.support.kit_cp import best_costs
 from tests.support.kit_market import NO_ROD, Market
 from tests.support.kit_search import best
@@ -49,6 +49,12 @@ def test_same_as_every_mix_one_by_one(problem: Problem, top: int) -> None:
     assert outcome.stopped == "done"
     if len(outcome.found) < top:
         assert outcome.bound is None
+
+
+@pytest.mark.usefixtures("_guard")
+@given(problem=lengthy(), top=st.integers(1, 30))
+def test_same_where_only_lengths_decide(problem: Problem, top: int) -> None:
+    assert list(search(problem, top).found) == best(problem, top)
 
 
 @pytest.mark.usefixtures("_guard")

@@ -292,10 +292,10 @@ def write_sheet(table: Table) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(table.headings)
-    writer.writerows([[_inert(cell) for cell in row] for row in table.rows])
+    writer.writerows([[inert(cell) for cell in row] for row in table.rows])
     return out.getvalue()
 
 
-def _inert(cell: str) -> str:
+def inert(cell: str) -> str:
     """A leading space takes a formula's effect away in a spreadsheet, and reading strips it again."""
     return f" {cell}" if cell[:1] in ("=", "+", "@") or (cell[:1] == "-" and not cell[1:2].isdigit()) else cell

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable
 
 from fitment.catalogue.found import Carrier
+from fitment.catalogue.sheet_text import inert
 from fitment.joints.registration import Feature
 from fitment.kits.assembly import NamedPart
 from fitment.quantity.show import show_quantity
@@ -203,16 +204,12 @@ def _csv(context: SheetContext) -> bytes:
         found = context.assembly.found.get(part.address)
         use = found.features["body"].get("mass") if found is not None and "body" in found.features else None
         side = part.address.partition(".")[0]
-        writer.writerow(
-            [
-                *(line, part.role, side if side in ("left", "right") else "", 1, part.name, origin.part, part.kind),
-                *(part.title, origin.maker, origin.number),
-                *(
-                    "; ".join(getattr(one, name) for one in carriers)
-                    for name in ("vehicle", "title", "years", "position")
-                ),
-                *(condition(context, part), "" if use is None else use.value, origin.latest("price")),
-                "; ".join(ends_of(context, part)),
-            ]
+        row = (
+            *(line, part.role, side if side in ("left", "right") else "", 1, part.name, origin.part, part.kind),
+            *(part.title, origin.maker, origin.number),
+            *("; ".join(getattr(one, name) for one in carriers) for name in ("vehicle", "title", "years", "position")),
+            *(condition(context, part), "" if use is None else use.value, origin.latest("price")),
+            "; ".join(ends_of(context, part)),
         )
+        writer.writerow([inert(str(cell)) for cell in row])
     return out.getvalue().encode()

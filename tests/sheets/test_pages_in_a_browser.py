@@ -3,6 +3,7 @@ that a screen reader trips over, the right number on every page, and hostile nam
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from dataclasses import dataclass
@@ -26,7 +27,15 @@ MARKUP = '<script>document.title="taken"</script><b onmouseover=alert(1)>&amp; "
 RIGHT_TO_LEFT = "מסרק היגוי 17 مثبت"
 NAME = f'</style>"; $x^2$ {MARKUP} {LONG}'
 EMOJI = "🛞🔧👩🏽‍🔧"
-HOSTILE = {"name": MARKUP, "maker": RIGHT_TO_LEFT, "number": LONG, "note": EMOJI, "title": MARKUP, "model": EMOJI}
+HOSTILE = {
+    "name": MARKUP,
+    "maker": RIGHT_TO_LEFT,
+    "number": LONG,
+    "note": EMOJI,
+    "title": MARKUP,
+    "model": EMOJI,
+    "years": "=1+1",
+}
 
 #: text wider than its box, and boxes wider than the page: the start of each
 CUT_OFF = """
@@ -128,6 +137,10 @@ def test_hostile_names_are_shown_as_they_are_written(browser: Browser, hostile: 
     shown = re.sub(r"\s+", " ", browser.ask("return document.body.innerText"))
     for name in (MARKUP, RIGHT_TO_LEFT, LONG):
         assert name in shown
+    with (hostile.folder / "parts-list.csv").open(encoding="utf-8", newline="") as table:
+        rows = list(csv.DictReader(table))
+    assert {row["description"] for row in rows} == {MARKUP}
+    assert {row["donor years"] for row in rows} == {" =1+1"}  # no formula for a spreadsheet
     browser.open(hostile.folder / "report.html")
     assert EMOJI in browser.ask("return document.body.innerText")
     assert browser.ask("return document.querySelectorAll('b, [onmouseover]').length") == 0

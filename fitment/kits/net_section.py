@@ -151,7 +151,7 @@ def _ratio(code: str, joint: Pair, section: Size, parent: Size, told: tuple[str,
     finding = answer(code, joint, formula(lambda value: value - least, ratio), "", setting, words)
     if finding.margin is not None and finding.margin.u == 0 and finding.margin.value == 0:
         # one thread on both: at least is met, and no reading can move it
-        finding = replace(finding, verdict=Verdict.FITS, because=words())
+        finding = replace(finding, verdict=Verdict.FITS, because=words(), gaps=())
     return with_figures(finding, {"net_section_ratio": (ratio, "")}, setting)
 
 

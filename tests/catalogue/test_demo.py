@@ -349,6 +349,7 @@ def test_each_kit_has_its_verdict_for_its_reason_and_nothing_else_spoils_it(
     verdict, rule, because, spoilt = EXPECTED[kit]
     assert report.verdict is verdict
     assert {joint.id for joint in report.joints if joint.verdict is not Verdict.FITS} == spoilt
+    assert not [one for one in report.findings if one.verdict is Verdict.FITS and one.gaps]
     if rule:
         assert report.findings[0].rule == rule
         assert because in report.findings[0].because

@@ -52,8 +52,8 @@ def propose(
     Example: fitment propose --for NORTH/V-1 --want "turns 3.0..3.6, no machining" --top 3 --into proposals
     """
     from fitment.catalogue.stock import open_stock
+    from fitment.kits.propose import propose as proposed
     from fitment.kits.propose.proposal import Asked
-    from fitment.kits.propose.run import propose as proposed
     from fitment.kits.propose.wants import read_wants
 
     asked = Asked(vehicle, read_wants(want), tuple(keep or ()), tuple(without or ()), adapters, unknown, top)

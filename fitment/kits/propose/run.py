@@ -73,6 +73,7 @@ class _Run:
 
     def __init__(self, asked: Asked, query: Query, judge: Judge, own: frozenset[str], budget: Budget | None):
         self._asked, self._query, self._judge, self._own, self._budget = asked, query, judge, own, budget
+        self._wanted = 3 * asked.top
 
     def proposal(self, vehicle: FoundVehicle, book: Stock) -> Proposal:
         """The whole answer."""
@@ -108,13 +109,13 @@ class _Run:
         """The search, asked for more mixes until there are enough proposals that differ by more than an item."""
         from fitment.kits.search.engine import search
 
-        wanted = 3 * self._asked.top
         while True:
-            outcome = search(problem, wanted, self._budget)
+            outcome = search(problem, self._wanted, self._budget)
             enough = len(self._distinct(outcome.found)) >= self._asked.top
-            if enough or len(outcome.found) < wanted or outcome.stopped != "done" or wanted >= _MIXES * self._asked.top:
+            last = len(outcome.found) < self._wanted or self._wanted >= _MIXES * self._asked.top
+            if enough or last or outcome.stopped != "done":
                 return outcome
-            wanted *= 3
+            self._wanted *= 3
 
     def _distinct(self, found: Sequence[Found]) -> list[Found]:
         """The best mix of each proposal: those that name the same designs, whichever item or mount on either side."""
@@ -126,12 +127,11 @@ class _Run:
             best.setdefault((*designs, *made), one)
         return list(best.values())
 
-    @staticmethod
-    def _proven(outcome: Outcome, chosen: Sequence[Found]) -> bool:
-        """Whether every kit listed is, and none could stand among them."""
-        if outcome.proven:
-            return True
-        return bool(chosen) and outcome.found.index(chosen[-1]) < outcome.sure
+    def _proven(self, outcome: Outcome, chosen: Sequence[Found]) -> bool:
+        """Whether none could stand among the kits listed, nor behind them where there are fewer than asked for."""
+        if len(chosen) == self._asked.top:
+            return outcome.found.index(chosen[-1]) < outcome.sure
+        return outcome.proven and len(outcome.found) < self._wanted
 
     def _kit(self, number: int, proposed: Proposed) -> ProposedKit:
         """The kit as its file says it, checked."""

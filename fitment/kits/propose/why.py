@@ -59,7 +59,7 @@ def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> 
     from fitment.kits.search.why import why_none as by_keys
 
     keys = by_keys(problem, openings=_TOLD, cap=_COUNTED)
-    openings = [*_readings(query), *_adapters(query), *_work(query), *_lengths(query)]
+    openings = _openings(query)
     # a join is worth telling where it is the keys that fail; else what `check` refused would refuse it too
     for one in keys.openings if keys.bottlenecks else ():
         joins = [change for change in one.changes if isinstance(change, Join)]
@@ -71,6 +71,17 @@ def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> 
         refusals=refusals,
         openings=tuple(sorted(openings, key=_order))[:_TOLD],
     )
+
+
+def _openings(query: Query) -> list[Opens]:
+    """What `check` says would open a kit; Ctrl-C ends the looking with what was found."""
+    found: list[Opens] = []
+    try:
+        for changes in (_readings, _adapters, _work, _lengths):
+            found.extend(changes(query))
+    except KeyboardInterrupt:
+        pass
+    return found
 
 
 def _order(one: Opens) -> tuple[int, bool, float, tuple[str, ...]]:
@@ -107,6 +118,8 @@ def _found(query: Query, allowed: Allowed, forgiven: str = "") -> tuple[list[Pro
     if problem is None:
         return [], False
     outcome = search(problem, _COUNTED, Budget(tests=_TESTS))
+    if outcome.stopped == "interrupted":
+        raise KeyboardInterrupt
     return [more.passed[one.mix.order] for one in outcome.found], len(outcome.found) == _COUNTED or not outcome.proven
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import islice
+from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -12,14 +14,17 @@ from fitment.doubt import Draws
 from fitment.finding import Verdict
 from fitment.kits.check import check
 from fitment.kits.kit_file import read_kit
+from fitment.kits.propose import propose
+from fitment.kits.propose.judge import Judge
+from fitment.kits.propose.kit_of import Adapter, Named, kit_of, rod_lengths
+from fitment.kits.propose.memory import Memory
 from fitment.kits.propose.proposal import Asked
-from fitment.kits.propose.run import propose
 from fitment.kits.propose.wants import Wants
+from fitment.kits.search.model import Budget
+from fitment.sheets.propose_text import propose_text
 from tests.support.every_mix import SAMPLES, PlainStock, every_mix
 from tests.support.good_kit import good
 from tests.support.mix import CAR, SIDES
-
-_OTHER = {"M14x1.5": "M12x1.25", "M12x1.25": "M14x1.5"}
 
 
 def plain() -> PlainStock:
@@ -165,3 +170,67 @@ def test_the_best_of_every_mix_with_an_adapter_is_proposed(
     seconds: list[Second], prices: list[str], unknown: int
 ) -> None:
     held_against_every_mix(world(seconds, prices, adapter=True), Asked(CAR, unknown=unknown, adapters=1, top=40))
+
+
+def test_an_interrupted_search_says_what_it_has_and_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    stock = world([("NORTH/RE-1", ()), ("NORTH/BO-1", ()), ("NORTH/TR-1", ())], ["5", "80"])
+    asked, rests, left = Asked(CAR), Judge.rests, [3]
+
+    def pressed(self: Judge, *words: Any) -> Any:
+        if not left[0]:
+            raise KeyboardInterrupt
+        left[0] -= 1
+        return rests(self, *words)
+
+    monkeypatch.setattr(Judge, "rests", pressed)
+    told = propose(stock, asked, samples=SAMPLES)  # type: ignore[arg-type]
+    assert (told.stopped, told.proven, len(told.kits)) == ("interrupted", False, 3)
+    assert told.least is not None
+    every = every_mix(stock, asked)
+    assert told.least.cost * 100 <= every[3][1]
+    text = propose_text(told, 80)
+    assert "not proven (interrupted)" in " ".join(text.split())
+
+
+def test_a_budget_that_ends_first_proves_nothing_and_tells_the_bound() -> None:
+    stock = world([("NORTH/RE-1", ()), ("NORTH/BO-1", ())], ["5", "80"])
+    told = propose(stock, Asked(CAR), Budget(tests=1), SAMPLES)  # type: ignore[arg-type]
+    assert (told.stopped, told.proven) == ("budget", False)
+    assert told.least is not None
+    assert "not proven (the search was given up)" in " ".join(propose_text(told, 80).split())
+
+
+def test_the_kit_of_a_mix_is_its_file_read_in() -> None:
+    stock = world([], ["5"], adapter=True)
+    told = propose(stock, Asked(CAR, adapters=1), samples=SAMPLES)  # type: ignore[arg-type]
+    assert any(part.role == "adapter" for kit in told.kits for part in kit.parts)
+    by_name = {one.part.name: one for one in stock.of_kinds(set(stock.mix.kinds.values()))}
+    for kit in told.kits:
+        read = read_kit(kit.text.encode(), "proposal.toml")
+        parts = {part.address: by_name[part.reference] for part in read.parts}
+        adapters = tuple(Adapter(by_name[one.reference], one.between, one.ends) for one in read.adapters)
+        made = kit_of(Named(CAR, parts, adapters, rod_lengths(list(by_name.values()))))
+        assert (read.facts, read.seat, read.limits, read.note) == (made.facts, made.seat, made.limits, made.note)
+        assert [(one.address, one.reference) for one in read.parts] == [
+            (one.address, one.reference) for one in made.parts
+        ]
+        assert [(one.reference, one.between, one.ends) for one in read.adapters] == [
+            (one.reference, one.between, one.ends) for one in made.adapters
+        ]
+
+
+def test_what_is_remembered_is_what_check_says() -> None:
+    """A whole kit with all its geometry, then with other parts here and there, then as it was: one memory for all."""
+    first = good()
+    other = first.copy()
+    other.kinds["NORTH/RE-7"] = "rod-end"
+    for feature, uses in first.uses.items():
+        if feature.startswith("NORTH/RE-1 "):
+            for dimension, use in uses.items():
+                other.set(feature.replace("RE-1", "RE-7"), use.u, **{dimension.replace("-", "_"): use.value})
+    other.set("NORTH/RE-7 body", centre=52.0)
+    kits = [first.text(), other.text().replace('"NORTH/RE-1"', '"NORTH/RE-7"'), first.text().replace("BO-1", "BO-2")]
+    memory, draws = Memory(), Draws(SAMPLES)
+    for text in (*kits, *kits):
+        kit = read_kit(text.encode(), "kit.toml")
+        assert check(kit, other, draws, memory.kinds, memory.looking) == check(kit, other, Draws(SAMPLES))

@@ -72,22 +72,23 @@ def _where(told: Iterable[str]) -> str:
 
 @cache
 def _within(told: tuple[str, ...]) -> str:
-    return f"SELECT e.part_id, e.size, e.taper FROM end_summary e WHERE {_where(told)}"
+    return f"SELECT e.part_id, e.size, e.taper FROM end_summary e WHERE {_where(told)} LIMIT :count"
 
 
-def ends_within(ask: Questions, kind: str, wanted: EndWanted) -> Sequence[Row]:
+def ends_within(ask: Questions, kind: str, wanted: EndWanted, count: int = 10_000) -> Sequence[Row]:
     """Ends of parts of a kind as wanted, in no order.
 
     Args:
         ask: the catalogue.
         kind: kind of part, ``rod-end``.
         wanted: what is asked of one end.
+        count: how many at most; which, where there are more, is not said.
 
     Returns:
         Rows with `part_id`, `size` (mm) and `taper`.
     """
     told = wanted.values(kind)
-    return ask.rows(_within(tuple(told)), **told)
+    return ask.rows(_within(tuple(told)), **told, count=count)
 
 
 @cache

@@ -142,7 +142,7 @@ def test_what_the_summary_leaves_out_changes_no_answer(
         "rack,item,sitting,units,body.inner-spacing,body.travel,body.hand,bar-end.left.thread,bar-end.left.sex\n"
         "RK-20,,T1,mm,611 !,135,RH,M14x1.5-RH,female\nRK-21,,T1,mm,660 !,135,RH,M16x1.5-RH,female\n"
         "RK-22,,T1,mm,632 !,136,RH,M14x1.5-LH,female\nRK-23,,T1,mm,500 !,200 !,LH,,\n"
-        "RK-24,,T1,mm,480 ±60 !,135,RH,M14x1.5-RH,female\nRK-23,RK-23a,T1,mm,610 !,135,RH,M14x1.5-RH,female\n"
+        "RK-24,,T1,mm,530 ±90 !,135,RH,M14x1.5-RH,female\nRK-23,RK-23a,T1,mm,610 !,135,RH,M14x1.5-RH,female\n"
         "RK-25,,T4,mm,700 !,135,RH,M14x1.5-RH,female\n"
     )
     windows = read_windows(RACK, texts, "mm")

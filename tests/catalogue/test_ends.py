@@ -30,6 +30,8 @@ ROWS += "RE-3,,,T1,mm,new,M14x1.5,female,RH,pass gauge 1:8,15.10\n"
 ROWS += "RE-4,,,T1,mm,new,M14x1.5,female,LH,pass gauge 1:10,15.05\n"
 ROWS += "RE-5,,,T1,mm,new,M14x1.5,female,,pass gauge 1:10,15.05\n"
 ROWS += "RE-6,,,T1,mm,new,,,,,\n"
+#: crests of the two ends of some shafts, mm
+OD = ((17.4, 17.4), (17.4, 18.2), (18.2, 17.4))
 SHANK = "M 14.0000x1.5000 RH female"
 
 
@@ -43,11 +45,26 @@ def test_what_is_asked_is_found_and_what_nobody_knows_is_counted(engine: Engine,
         ask = Questions(connection)
         cone = EndWanted("stud", "stud", SHANK, (14.9, 15.2), (0.0987, 0.1013))
         assert names(connection, (row["part_id"] for row in ends_within(ask, "rod-end", cone))) == {"RE-1", "RE-2"}
-        both = [EndWanted("shank", SHANK), EndWanted("stud", "stud", None, (14.9, 15.2))]
-        assert names(connection, parts_alike(ask, "rod-end", both)) == {"RE-1", "RE-2", "RE-3"}
+        both = [EndWanted("shank", SHANK), EndWanted("stud", "stud", None, (14.9, 15.15))]
+        assert names(connection, parts_alike(ask, "rod-end", both)) == {"RE-1", "RE-3"}
+        keyed = [EndWanted("stud", "stud", SHANK, (14.9, 15.15)), EndWanted("shank", SHANK, "stud")]
+        assert names(connection, parts_alike(ask, "rod-end", keyed)) == {"RE-1", "RE-3"}
         near = nearest_ends(ask, "rod-end", EndWanted("stud", "stud"), 15.08, 3)
         assert [round(off, 2) for off, _ in near] == [0.02, 0.03, 0.03]
         assert (of_kind(ask, "rod-end"), unkeyed(ask, "rod-end", "shank"), unkeyed(ask, "rod-end", "stud")) == (6, 2, 1)
+
+
+def test_both_ends_of_a_part_are_asked_for_their_sizes(engine: Engine, fill: Fill) -> None:
+    head = "intermediate-shaft,sitting,units,upper.spline,upper.sex,upper.od,lower.spline,lower.sex,lower.od\n"
+    teeth = "36 @count-ticked,male"
+    rows = [f"SH-{number},T1,mm,{teeth},{one},{teeth},{other}" for number, (one, other) in enumerate(OD, 1)]
+    fill(head + "\n".join(rows) + "\n")
+    key = "teeth 36 male"
+    with engine.connect() as connection:
+        both = [EndWanted(name, key, key, (17.3, 17.5)) for name in ("upper", "lower")]
+        found = parts_alike(Questions(connection), "intermediate-shaft", both)
+        assert names(connection, found) == {"SH-1"}
+        assert len(parts_alike(Questions(connection), "intermediate-shaft", both[:1], 1)) == 1
 
 
 def test_the_summary_follows_a_withdrawal(engine: Engine, fill: Fill) -> None:

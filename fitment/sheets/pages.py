@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.kits.report import STANDING_CAUTIONS
 from fitment.sheets.blocks import Block, Bullets, Heading, Pairs, Sheet
 from fitment.sheets.paper_size import BOTTOM, SIDE, TOP
+from fitment.sheets.report_text import by_reason
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -114,7 +115,10 @@ def closing(context: SheetContext, sheet: Sheet) -> tuple[Block, ...]:
     """What ends every document: what was not checked, and the cautions of its own."""
     blocks: list[Block] = []
     if context.report.not_checked:
-        blocks += [Heading("What was not checked"), Bullets(tuple(map(context.shown, context.report.not_checked)))]
+        blocks += [
+            Heading("What was not checked"),
+            Bullets(tuple(map(context.shown, by_reason(context.report.not_checked)))),
+        ]
     own = tuple(caution for caution in sheet.cautions if caution not in STANDING_CAUTIONS)
     if own:
         blocks += [Heading("Cautions"), Bullets(tuple(map(context.shown, own)))]

@@ -25,7 +25,7 @@ def report_text(report: Report, width: int, system: str, full: bool) -> str:
         _joints(report, width, system),
         _odds(report, width),
         _unknowns(report, width, full),
-        _listed("Not checked", tuple(in_system(line, system) for line in _by_reason(report.not_checked)), width),
+        _listed("Not checked", tuple(in_system(line, system) for line in by_reason(report.not_checked)), width),
         _listed("Cautions", report.cautions, width),
         _listed("Look at, on the car", tuple(one.line for one in report.look_at), width),
         _certifier_facts(report, width),
@@ -133,7 +133,7 @@ def _unknowns(report: Report, width: int, full: bool) -> str:
     return "\n".join(["Not known", *lines]) if lines else ""
 
 
-def _by_reason(lines: tuple[str, ...]) -> tuple[str, ...]:
+def by_reason(lines: tuple[str, ...]) -> tuple[str, ...]:
     """``title: reason`` lines, those of one reason together."""
     titles: dict[str, list[str]] = {}
     for line in lines:

@@ -48,6 +48,12 @@ if (document.documentElement.scrollWidth > window.innerWidth) found.push("the pa
 return found;
 """
 
+#: cells in which a sentence runs down letter by letter: the start of each
+SQUEEZED = """
+return [...document.querySelectorAll("th, td")].filter(one => one.textContent.length > 20 && one.clientWidth < 50)
+  .map(one => one.textContent.slice(0, 60));
+"""
+
 
 @dataclass(frozen=True)
 class Handed:
@@ -101,6 +107,7 @@ def test_nothing_is_cut_off_on_paper_or_on_a_phone(browser: Browser, handed: Han
         assert browser.ask(CUT_OFF) == [], page.name
         browser.open(page, width=360)
         assert browser.ask("return document.documentElement.scrollWidth") <= 360, page.name
+        assert browser.ask(SQUEEZED) == [], page.name
         assert browser.ask("return parseFloat(getComputedStyle(document.body).fontSize)") >= 14
 
 

@@ -35,7 +35,7 @@ def tables(letters: str, longest: int) -> st.SearchStrategy[tuple[list[str], lis
     )
 
 
-@given(tables("aé½–", 8), st.integers(60, 120))
+@given(tables("aé½§", 8), st.integers(60, 120))
 def test_the_same_as_rich_where_every_word_goes_into_its_column(
     made: tuple[list[str], list[list[str]]], width: int
 ) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fitment.finding import Gap
@@ -56,6 +57,7 @@ class SeenPair:
         bolt: designation of the bolt; nominal diameter, mm.
         ways: which way the two coordinates run, the most of them: ``forward``, ``left``; of a face that stands upright
             ``down``, ``left``. ``x``, ``y`` where distances alone tell the pattern: no way of the car is known then.
+        ways_alone: the same of `first_alone`.
     """
 
     first: SeenPattern
@@ -66,6 +68,19 @@ class SeenPair:
     turned_by: float
     bolt: tuple[str, float]
     ways: tuple[str, str]
+    ways_alone: tuple[str, str]
+
+    def placed(self, hole: SeenHole) -> SeenHole:
+        """A hole of `first_alone`, or one made from it, as it lies registered."""
+        turn = math.radians(self.turned_by)
+        (x, y), (alone, laid) = hole.at, (self.first_alone.holes[0].at, self.first.holes[0].at)
+        forward, left = _turned((x - alone[0], y - alone[1]), turn)
+        return replace(hole, at=(laid[0] + forward, laid[1] + left), half_slot=_turned(hole.half_slot, turn))
+
+
+def _turned(way: Place, turn: float) -> Place:
+    cos, sin = math.cos(turn), math.sin(turn)
+    return way[0] * cos - way[1] * sin, way[0] * sin + way[1] * cos
 
 
 def seen_together(first: Feature, second: Feature, setting: Setting) -> SeenPair | tuple[Gap, ...]:
@@ -103,15 +118,16 @@ def seen_together(first: Feature, second: Feature, setting: Setting) -> SeenPair
         tuple(float(one) for one in found.misfit),
         float(found.angle),
         (bolt.designation, bolt.nominal),
-        _ways(pair),
+        _ways(pair, 1),
+        _ways(pair, 0),
     )
 
 
-def _ways(pair: Pair) -> tuple[str, str]:
-    """Which way the plane's axes run, the most of them."""
+def _ways(pair: Pair, which: int) -> tuple[str, str]:
+    """Which way the axes of a side's plane run, the most of them."""
     import numpy as np
 
-    face = None if isinstance(pair.seen, Gap) else pair.seen[1]
+    face = None if isinstance(pair.seen, Gap) else pair.seen[which]
     if face is None:
         return "x", "y"
     along = [int(np.argmax(np.abs(axis))) for axis in face.axes[:2]]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fitment.joints.pattern_view import SeenHole, SeenPair
 from fitment.sheets.blocks import Block, Boxes, Bullets, Drawing, Heading, Sheet, Table, Words
 from fitment.sheets.context import SheetContext
@@ -9,7 +11,8 @@ from fitment.sheets.drawing.dxf import dxf
 from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape
 from fitment.sheets.drawing.shapes import Stroke
 from fitment.sheets.drawing.tiles import OVERLAP, Tile, tile_svg, tiles
-from fitment.sheets.machine.patterns import gap_lines, seen_of
+from fitment.sheets.machine.patterns import gap_lines, seen_of, worked_holes
+from fitment.sheets.machining import works
 from fitment.sheets.pattern_plan import compass, every_hole, from_first, hole_shapes, middle_of, numbered, spans
 
 _LEAD = "At full size, for marking out and for laying on the part before it is bought or drilled."
@@ -19,6 +22,7 @@ _STEPS = (
     "100.0 mm, do not use the sheet: print it again, or have the holes marked from the table.",
     f"Each sheet shows {OVERLAP:g} mm of the next. Cut a sheet at its left and upper edge where another joins it, lay "
     "that edge on the dashed line of the sheet before, line on line, and tape.",
+    "Wide lines: holes of the crossmember; dashed: those of the rack; narrow round them: as work would leave them.",
     "Before anything is drilled, measure between the farthest holes and compare with the dimension printed there.",
 )
 
@@ -41,7 +45,8 @@ def sheet(context: SheetContext) -> Sheet | None:
     blocks: list[Block] = [Bullets(_STEPS, ordered=True)]
     files: dict[str, bytes] = {}
     for joint_id, title, seen in pairs:
-        drawing = template(f"template-{joint_id}".replace(".", "-"), seen)
+        after = [hole for asked in works(context) if asked.joint.id == joint_id for hole in worked_holes(seen, asked)]
+        drawing = template(f"template-{joint_id}".replace(".", "-"), seen, after)
         files[f"{drawing.name}.dxf"] = dxf(drawing)
         blocks += [Heading(title), *_printed(drawing, context), *_holes(seen)]
         for tile in _sheets(drawing, context)[0]:
@@ -49,14 +54,22 @@ def sheet(context: SheetContext) -> Sheet | None:
     return Sheet(tuple(blocks), files, _LEAD)
 
 
-def template(name: str, seen: SeenPair) -> ScaleDrawing:
-    """Both patterns as registered at full size: the second's holes in wide lines, the first's dashed."""
+def template(name: str, seen: SeenPair, after: Sequence[SeenHole] = ()) -> ScaleDrawing:
+    """Both patterns as registered at full size: the second's holes in wide lines, the first's dashed.
+
+    Args:
+        name: for its files.
+        seen: the patterns.
+        after: holes as work will make them, on the layer for cutting.
+    """
     shapes: list[Shape] = []
     middle = middle_of(every_hole(seen))
     for pattern, stroke, letter in ((seen.second, Stroke.OUTLINE, ""), (seen.first, Stroke.HIDDEN, "rack ")):
         for hole in pattern.holes:
             shapes += hole_shapes(hole, stroke, 1.0)
             shapes.append(numbered(hole, f"{letter}{hole.number}{_across(hole)}", 1.0, bool(letter), middle))
+    for hole in after:
+        shapes += hole_shapes(hole, Stroke.CUT, 1.0)[2:]  # its centre lines stand there already
     shapes += spans(seen.second.holes, 1.0)
     low, high = ScaleDrawing("", "", FULL, tuple(shapes)).extent
     shapes += compass((low[0] + 40.0, (low[1] + high[1]) / 2), 1.0, seen.ways)

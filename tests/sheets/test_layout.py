@@ -210,6 +210,16 @@ def test_the_template_has_the_registered_holes_at_full_size(out: SheetContext) -
             assert one == pytest.approx((*on_page(hole.at), 4.25), abs=1e-6)
 
 
+def test_the_template_has_the_holes_as_the_work_would_leave_them(out: SheetContext) -> None:
+    sheet = template.sheet(out)
+    assert sheet is not None
+    seen = seen_of(out, "rack-mount")
+    assert isinstance(seen, SeenPair)
+    wanted = [(*on_page(hole.at), 4.95) for pattern in (seen.second, seen.first) for hole in pattern.holes]  # 9.9 mm
+    for one, other in zip(holes_of(sheet.files["template-rack-mount.dxf"], "CUT"), wanted, strict=True):
+        assert one == pytest.approx(other, abs=1e-6)
+
+
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_every_sheet_of_the_template_is_in_the_document_and_none_is_shrunk(out: SheetContext, paper: str) -> None:
     size = SIZES[paper]
@@ -225,7 +235,7 @@ def test_every_sheet_of_the_template_is_in_the_document_and_none_is_shrunk(out: 
         assert float(root.get("width", "").removesuffix("mm")) <= room[0] + 0.01
         assert float(root.get("height", "").removesuffix("mm")) <= room[1] - 19.0
         circles = list(root.iter("{http://www.w3.org/2000/svg}circle"))
-        assert {circle.get("r") for circle in circles} == {"4.25"}
+        assert {circle.get("r") for circle in circles} == {"4.25", "4.95"}
 
 
 def test_a_kit_without_a_crossmember_has_no_template(db: str) -> None:

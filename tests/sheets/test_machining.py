@@ -23,7 +23,7 @@ from fitment.sheets.drawing.dxf import dxf
 from fitment.sheets.drawing.shapes import outline_of
 from fitment.sheets.machine.eyes import bored, reamed, sleeved
 from fitment.sheets.machine.job import Asked, Job
-from fitment.sheets.machine.patterns import opened, plate, slotted
+from fitment.sheets.machine.patterns import opened, plate, seen_of, slotted, worked_holes
 from fitment.sheets.machine.turned import adapter, lock_spacer, nut_spacer
 from fitment.sheets.pattern_plan import from_first, least_outline, on_page
 from fitment.standards.operations import operations
@@ -341,6 +341,32 @@ def test_a_slot_runs_from_the_hole_to_where_the_bolt_comes_to_lie() -> None:
         assert math.dist((x1, y1), (x2, y2)) == pytest.approx(9.0)  # as wide as the hole was
         lengths.append(math.dist((x0, y0), (x1, y1)))
     assert max(lengths) == pytest.approx((asked.work.after or 0.0) - (asked.work.before or 0.0), abs=1e-6)
+
+
+def test_a_slot_in_the_rack_lies_registered_where_the_rack_does() -> None:
+    """The crossmember locates, so the rack is slotted; the registration turns and shifts both ends of a slot."""
+    far = patterns.moved(patterns.HOLES, h3=(0.0, 4.0, 0.0), h4=(1.0, 4.0, 0.0))
+    ends = patterns.mounted(patterns.RACK), patterns.mounted(patterns.CROSS, far, locating="1, 4")
+    asked, around = asked_of(patterns.answers(*ends)), context(*ends)
+    assert (asked.work.operation, asked.work.part) == ("slot holes", patterns.RACK)
+    found = seen_of(around, "left.joint")
+    assert isinstance(found, SeenPair)
+    for hole, alone, laid in zip(worked_holes(found, asked), found.first_alone.holes, found.first.holes, strict=True):
+        start = (hole.at[0] - hole.half_slot[0], hole.at[1] - hole.half_slot[1])
+        assert start == pytest.approx(laid.at, abs=1e-6)
+        assert found.placed(alone).at == pytest.approx(laid.at, abs=1e-6)
+        # with its bolt in the slot, each hole reaches the other part's thread better than it did
+        there = found.second.holes[laid.number - 1].at
+        end = (hole.at[0] + hole.half_slot[0], hole.at[1] + hole.half_slot[1])
+        assert _to_segment(there, start, end) <= math.dist(there, laid.at) + 1e-9
+        assert _to_segment(there, start, end) <= 1.0  # the bolt's room in the two holes
+
+
+def _to_segment(point: tuple[float, float], start: tuple[float, float], end: tuple[float, float]) -> float:
+    (x, y), (ax, ay), (bx, by) = point, start, end
+    long = (bx - ax) ** 2 + (by - ay) ** 2
+    share = 0.0 if long == 0 else min(max(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / long, 0.0), 1.0)
+    return math.hypot(ax + share * (bx - ax) - x, ay + share * (by - ay) - y)
 
 
 def test_metal_is_left_round_every_hole_of_the_least_outline() -> None:

@@ -24,7 +24,7 @@ class Stroke(Enum):
     """A kind of line: its layer, width in mm of paper, and dashes in mm of paper."""
 
     OUTLINE = ("OUTLINE", 0.5, ())
-    CUT = ("CUT", 0.35, ())
+    CUT = ("CUT", 0.18, ())
     THIN = ("THIN", 0.25, ())
     HIDDEN = ("HIDDEN", 0.25, (3.0, 1.5))
     CENTRE = ("CENTRE", 0.25, (8.0, 1.5, 1.0, 1.5))

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from fitment.finding import Gap
 from fitment.joints.pattern_view import SeenHole, SeenPair, SeenPattern, seen_together
+from fitment.joints.pattern_work import OPEN, SLOT
 from fitment.sheets.blocks import Blank
 from fitment.sheets.context import SheetContext
 from fitment.sheets.drawing.dimensions import Diameter
@@ -45,6 +46,15 @@ def seen_of(context: SheetContext, joint_id: str) -> SeenPair | tuple[Gap, ...]:
     return context.once(f"seen {joint_id}", lambda: seen_together(*ends, context.setting))
 
 
+def worked_holes(seen: SeenPair, asked: Asked) -> tuple[SeenHole, ...]:
+    """The holes that work opens or slots as they will be, registered; none for other work."""
+    if asked.work.operation not in (OPEN, SLOT):
+        return ()
+    own, _ = _own(seen, asked)
+    new = holes_after(own, asked).holes
+    return tuple(map(seen.placed, new)) if own is seen.first_alone else new
+
+
 def gap_lines(seen: SeenPair | tuple[Gap, ...]) -> tuple[str, ...]:
     """What is missing to register two patterns; nothing where they are registered."""
     return () if isinstance(seen, SeenPair) else tuple(f"{gap.feature} {gap.dimension}: {gap.why}" for gap in seen)
@@ -53,17 +63,15 @@ def gap_lines(seen: SeenPair | tuple[Gap, ...]) -> tuple[str, ...]:
 def opened(asked: Asked, context: SheetContext) -> Job:
     """Every hole of one side opened by the same growth, centred where it is."""
     seen = seen_of(context, asked.joint.id)
-    growth = asked.size("growth")
     rows: list[SizeRow] = []
     drawings: tuple[ScaleDrawing, ...] = ()
-    if isinstance(seen, SeenPair) and growth is not None:
-        own = _own(seen, asked)
-        new = replace(own, holes=tuple(_grown(hole, growth) for hole in own.holes))
+    if isinstance(seen, SeenPair):
+        own, ways = _own(seen, asked)
+        new = holes_after(own, asked)
         rows = [
-            _hole_row(own, old, f"Ø {mm(hole.diameter)}", seen.ways)
-            for old, hole in zip(own.holes, new.holes, strict=True)
+            _hole_row(own, old, f"Ø {mm(hole.diameter)}", ways) for old, hole in zip(own.holes, new.holes, strict=True)
         ]
-        drawings = (_plan(asked, own, new, seen.ways),)
+        drawings = (_plan(asked, own, new, ways),)
     steps = (
         "Centre-punch nothing anew: each hole is opened about its own centre. Clamp the part, open in two steps.",
         "Break the edges on both faces and look for cracks round each hole.",
@@ -88,13 +96,13 @@ def slotted(asked: Asked, context: SheetContext) -> Job:
     rows: list[SizeRow] = []
     drawings: tuple[ScaleDrawing, ...] = ()
     if isinstance(seen, SeenPair):
-        own = _own(seen, asked)
-        new = replace(own, holes=tuple(_stretched(hole, asked) for hole in own.holes))
+        own, ways = _own(seen, asked)
+        new = holes_after(own, asked)
         for old, hole in zip(own.holes, new.holes, strict=True):
             along = (2 * hole.half_slot[0], 2 * hole.half_slot[1])
-            away = "no slot" if along == (0.0, 0.0) else f"by {_way(along, seen.ways)}, Ø kept"
-            rows.append(_hole_row(own, old, away, seen.ways))
-        drawings = (_plan(asked, own, new, seen.ways),)
+            away = "no slot" if along == (0.0, 0.0) else f"by {_way(along, ways)}, Ø kept"
+            rows.append(_hole_row(own, old, away, ways))
+        drawings = (_plan(asked, own, new, ways),)
     steps = (
         "File or mill each slot from its hole in the direction that the drawing shows, both sides parallel.",
         "Break the edges on both faces and look for cracks round each slot.",
@@ -168,12 +176,24 @@ _SEEN = "Plan from above, the holes as they will be."
 _SLOT_RECORD = ("tool number", "measured by", "looked at for cracks, by", "what locates it sideways")
 
 
-def _own(seen: SeenPair, asked: Asked) -> SeenPattern:
-    return seen.first_alone if asked.work.part == seen.first.name else seen.second
+def _own(seen: SeenPair, asked: Asked) -> tuple[SeenPattern, tuple[str, str]]:
+    """The pattern that is worked on in its own coordinates, and which way these run."""
+    if asked.work.part == seen.first.name:
+        return seen.first_alone, seen.ways_alone
+    return seen.second, seen.ways
 
 
-def _grown(hole: SeenHole, growth: float) -> SeenHole:
-    return hole if hole.diameter is None else replace(hole, diameter=hole.diameter + growth)
+def holes_after(own: SeenPattern, asked: Asked) -> SeenPattern:
+    """A pattern in its own coordinates once its holes are opened or slotted."""
+    if asked.work.operation == SLOT:
+        return replace(own, holes=tuple(_stretched(hole, asked) for hole in own.holes))
+    growth = asked.size("growth") or 0.0
+    return replace(
+        own,
+        holes=tuple(
+            hole if hole.diameter is None else replace(hole, diameter=hole.diameter + growth) for hole in own.holes
+        ),
+    )
 
 
 def _stretched(hole: SeenHole, asked: Asked) -> SeenHole:

@@ -165,8 +165,11 @@ def lock_spacer(asked: Asked, context: SheetContext) -> Job:
         "Fit it, run to both locks by hand, and look that nothing touches and that the boots still clear.",
         "Count the turns to each side and record them on the set-up sheet.",
     )
-    wanting = ("face of the housing's end: inside and outside diameter", "shoulder of the inner joint")
-    wanting = wanting if bar is not None else ("bar diameter", *wanting)
+    wanting = (
+        *(() if bar is not None else ("bar diameter",)),
+        "face of the housing's end: inside and outside diameter",
+        "shoulder of the inner joint",
+    )
     return Job(asked, "spacer", (), "", rows, steps, wanting, ("tool number", *_MADE))
 
 

@@ -65,7 +65,8 @@ def _branch(made: Model, problem: Problem, branch: Branch, racks: list[Any], ada
             made.links += links
             made.cp.add_at_most_one(links)
             for at_link, one in enumerate(links):
-                if table.inner[at_link] == table.outer[at_link]:  # flow alone would let it stand by where no such key is
+                # flow alone would let a link from a key to itself stand by where that key does not come
+                if table.inner[at_link] == table.outer[at_link]:
                     made.cp.add(one <= sum(other for key, other in before if key == int(table.inner[at_link])))
                 flow[int(table.inner[at_link])].append(-one)
                 flow[int(table.outer[at_link])].append(one)

@@ -120,15 +120,27 @@ def _bytes(told: dict[str, Any]) -> bytes:
 def _lines(context: SheetContext, written: HandOver, into: Path, dry_run: bool) -> str:
     import textwrap
 
-    from fitment.sheets.tables import table
-
     columns = width()
-    rows = [(document.title, document.reader, ", ".join(names)) for document, names in written.made]
-    head = f"{context.report.first_line}\n{'Would be written' if dry_run else 'Written'} to {into}"
-    text = table(("document", "for", "files"), rows, columns)
+
+    def wrapped(line: str, hang: int = 0) -> str:
+        return textwrap.fill(line, columns, subsequent_indent=" " * hang, break_on_hyphens=False)
+
+    where = f"{'Would be written' if dry_run else 'Written'} to {into}:"
+    lines = [wrapped(context.report.first_line), wrapped(where), ""]
+    pad = max(len(names[0]) for _, names in written.made) + 2 if written.made else 0
+    for document, (page, *beside) in written.made:
+        lines.append(wrapped(f"{page:{pad}}{document.title}, for {document.reader}{_with(beside)}", pad))
     if "report.html" in written.files:
-        text += "report.html has them all in one page.\n"
+        lines.append(wrapped(f"{'report.html':{pad}}all of them in one page", pad))
     if written.left_out:
-        text += f"Nothing to say in this kit for: {', '.join(one.title.lower() for one in written.left_out)}.\n"
-    wrapped = "\n".join(textwrap.fill(line, columns, break_on_hyphens=False) for line in head.splitlines())
-    return f"{wrapped}\n\n{text}"
+        titles = ", ".join(one.title[0].lower() + one.title[1:] for one in written.left_out)
+        lines += ["", wrapped(f"Nothing to say in this kit for: {titles}.")]
+    return "\n".join(lines)
+
+
+def _with(names: list[str]) -> str:
+    """What goes with a page: its name where it is one file, else how many of each sort."""
+    if len(names) == 1:
+        return f"; with {names[0]}"
+    sorts = [Path(name).suffix.removeprefix(".").upper() for name in names]
+    return f"; with {' and '.join(f'{sorts.count(sort)} {sort}' for sort in sorted(set(sorts)))}" if names else ""

@@ -82,6 +82,8 @@ def may_write(folder: Path, files: Mapping[str, bytes], replace: bool) -> list[P
     Raises:
         DataFault: a file is there that was not made by a hand-over, or was changed since, or may not be replaced.
     """
+    if folder.exists() and not folder.is_dir():
+        raise DataFault("this is no folder", place=str(folder), mending="name a folder with --into", code="export-01")
     ours = _earlier(folder) if replace else {}
     for name, content in files.items():
         path = folder / name

@@ -112,6 +112,18 @@ def test_nothing_of_somebody_elses_is_written_over(db: str, tmp_path: Path, caps
     assert (into / "survey.html").read_text(encoding="utf-8") == "my own survey"
 
 
+def test_a_file_is_no_folder_and_nothing_is_recorded(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own = tmp_path / "own.sqlite"
+    demo = tmp_path / "demo"
+    demo.mkdir()
+    shutil.copy(demo_catalogue(demo), own)
+    (tmp_path / "taken").write_text("mine", encoding="utf-8")
+    assert run(demo_kit("known-in-six"), "--into", tmp_path / "taken", "--only", "survey", "--db", own) == 65
+    assert "this is no folder" in capsys.readouterr().err
+    assert answer(["report", "list", "--db", str(own), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["reports"] == []
+
+
 def test_an_earlier_hand_over_is_replaced_on_request_only_and_what_was_changed_stays(
     db: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -178,3 +178,24 @@ def test_every_printed_page_has_its_number_the_revision_and_the_digest(browser: 
 
 #: pages that a document of a whole kit may fill before somebody has to cut it
 _MOST: dict[str, Any] = {"parts-list": 6, "set-up": 10, "alignment": 6, "road-test": 3, "strip-down": 6, "dossier": 6}
+
+
+def test_the_pages_for_the_yard_are_of_the_same_make(browser: Browser, tmp_path: Path) -> None:
+    import html5lib
+
+    db = demo_catalogue(tmp_path)
+    into = tmp_path / "yard"
+    assert answer(["template", "rack", "--print", "--full", "--into", str(into)]) == 0
+    assert answer(["template", "vehicle", "--print", "--into", str(into)]) == 0
+    assert answer(["donors", "rack", "--wanted", "NORTH/V-1", "--into", str(into), "--db", db]) == 0
+    words = ["measure-next", str(demo_kit("hand-unknown")), "--print", "--into", str(into), "--db", db]
+    assert answer(words) == 0
+    pages = sorted(into.glob("*.html"))
+    assert len(pages) == 4
+    for page in pages:
+        html5lib.HTMLParser(strict=True).parse(page.read_text(encoding="utf-8"))
+        browser.open(page, width=ROOM, media="print")
+        assert browser.ask(CUT_OFF) == [], page.name
+        browser.open(page)
+        assert browser.violations() == [], page.name
+        assert browser.complaints() == []

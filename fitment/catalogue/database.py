@@ -29,7 +29,7 @@ _FIRST_BYTES = b"SQLite format 3\0"
 def _tune(connection: Any, _record: Any) -> None:
     if isinstance(connection, sqlite3.Connection):
         connection.isolation_level = None  # we begin transactions ourselves, so that DDL is inside them too
-        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=NORMAL"):
+        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=FULL"):
             connection.execute(f"PRAGMA {pragma}")
 
 
@@ -88,16 +88,42 @@ def create(url: str, shop: str = "OWN", uid: str | None = None) -> Engine:
     file = sqlite_file(url)
     if file is not None:
         if file.exists():
-            raise StorageFault("a catalogue is there already", place=str(file), mending="name another file")
+            raise _there_already(file)
         with storage_faults(url):
             file.parent.mkdir(parents=True, exist_ok=True)
+            return _created_file(file, shop, uid)
     engine = make_engine(url)
-    if engine.dialect.name == "sqlite":
-        sa.event.listen(engine, "connect", _log_ahead)
     with storage_faults(url), engine.begin() as connection:
         _migrate(connection)
         _first_row(connection, shop, uid or str(uuid.uuid4()))
     return engine
+
+
+def _there_already(file: Path) -> StorageFault:
+    return StorageFault("a catalogue is there already", place=str(file), mending="name another file")
+
+
+def _created_file(file: Path, shop: str, uid: str | None) -> Engine:
+    """A new catalogue, made beside its place: whoever is stopped in between leaves nothing half made under its name."""
+    aside = file.with_name(f".{file.name}.{os.getpid()}.part")
+    engine = make_engine(f"sqlite:///{aside}")
+    sa.event.listen(engine, "connect", _log_ahead)
+    try:
+        with engine.begin() as connection:
+            _migrate(connection)
+            _first_row(connection, shop, uid or str(uuid.uuid4()))
+        engine.dispose()
+        try:
+            os.link(aside, file)  # unlike a renaming, never over a catalogue that another process made meanwhile
+        except FileExistsError:
+            raise _there_already(file) from None
+        except OSError:  # a file system without hard links
+            aside.rename(file)
+    finally:
+        engine.dispose()
+        for left in (aside, *(aside.with_name(f"{aside.name}{end}") for end in ("-wal", "-shm", "-journal"))):
+            left.unlink(missing_ok=True)
+    return make_engine(f"sqlite:///{file}")
 
 
 def open_engine(url: str | None) -> Engine:

@@ -28,8 +28,23 @@ def sqlite_file(url: str) -> Path | None:
     return Path(url.removeprefix("sqlite:///")) if url.startswith("sqlite:///") else None
 
 
+#: sort of failure of SQLite -> what it means, and how it is mended
+_SAID = {
+    "SQLITE_FULL": ("the disk is full", "make room on the disk, then ask again"),
+    "SQLITE_IOERR": ("the disk refused to be read or written, or is full", "look at the disk, then ask again"),
+    "SQLITE_READONLY": ("it may not be written", "let it and its folder be written, or copy it to a folder of yours"),
+    "SQLITE_CANTOPEN": ("it cannot be opened or made there", "look at the folder: whether it is there and yours"),
+    "SQLITE_BUSY": ("another program is writing to it", "ask again once that one is done"),
+    "SQLITE_CORRUPT": ("the file is damaged", "put a backup in its place; keep the damaged file"),
+    "SQLITE_NOTADB": ("the file is damaged", "put a backup in its place; keep the damaged file"),
+}
+
+
 def not_answered(error: BaseException | None, shown: str) -> StorageFault:
     """The fault of a database whose driver raised this."""
     first = str(error).splitlines()[0] if str(error) else type(error).__name__
-    said = f"the database did not answer as it should: {first}; nothing was changed"
-    return StorageFault(said, place=shown, code="db-04")
+    name = getattr(error, "sqlite_errorname", "")
+    # SQLITE_IOERR_WRITE and the like are finer sorts of the same
+    what, mending = next((said for sort, said in _SAID.items() if name.startswith(sort)), ("", None))
+    told = f"{what} ({first})" if what else f"the database did not answer as it should: {first}"
+    return StorageFault(f"{told}; nothing was changed", place=shown, mending=mending, code="db-04")

@@ -36,7 +36,9 @@ _ITEM = (
     " FROM item JOIN part ON part.id = item.part_id WHERE item.ref = :ref AND item.shop = :shop"
 )
 _VEHICLE = "SELECT id, shop, ref, maker, model, years FROM vehicle WHERE ref = :ref AND shop = :shop"
-_VALUES = f"{ADOPTED_VALUES} part_id = :part_id OR item_id = :item_id"
+_VALUES = f"{ADOPTED_VALUES} part_id = :part_id"
+# not an OR: where few items were measured by themselves, that reads every value there is
+_ITEM_VALUES = f"{_VALUES} UNION ALL {ADOPTED_VALUES} item_id = :item_id"
 _VEHICLE_VALUES = f"{ADOPTED_VALUES} vehicle_id = :vehicle_id"
 _OWN = (
     "SELECT part.shop, part.ref, item.shop AS of_item, item.ref AS item FROM fitted_to"
@@ -211,7 +213,10 @@ class Book:
         if found is None:
             raise self._no_part(reference)
         part_id, item_id = (found["part_id"], found["id"]) if is_item else (found["id"], None)
-        rows = self._ask.rows(_VALUES, part_id=part_id, item_id=item_id)
+        if is_item:
+            rows = self._ask.rows(_ITEM_VALUES, part_id=part_id, item_id=item_id)
+        else:
+            rows = self._ask.rows(_VALUES, part_id=part_id)
         name, kind = _name(found), found["kind"]
         title = found["name"] or " ".join(filter(None, (found["maker"], found["number"]))) or kind
         stated = self._stated(found["id"]) if is_item else {}

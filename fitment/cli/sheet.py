@@ -23,7 +23,10 @@ def sheet(
     kit: Annotated[Path, typer.Argument(metavar="KIT.toml", help="The kit file.")],
     into: Annotated[Path, typer.Option("--into", metavar="DIR", help="Folder to write to.")],
     only: Annotated[
-        list[str] | None, typer.Option("--only", metavar="NAME", help="This document alone; may be repeated.")
+        list[str] | None,
+        typer.Option(
+            "--only", metavar="NAME", help="This document alone, by its page's name (set-up); may be repeated."
+        ),
     ] = None,
     paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="Size of the paper.")] = "A4",
     yes: Annotated[
@@ -66,6 +69,7 @@ def sheet(
     files = {**written.files, "files.json": _bytes(told)}
     stale = may_write(into, files, yes)
     if not dry_run:
+        into.mkdir(parents=True, exist_ok=True)
         keep(context.report, False)
         _write(into, files, stale)
     if as_json:
@@ -78,7 +82,6 @@ def sheet(
 def _write(into: Path, files: dict[str, bytes], stale: list[Path]) -> None:
     from fitment.catalogue.whole_file import write_whole
 
-    into.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
         write_whole(into / name, content)
     for path in stale:

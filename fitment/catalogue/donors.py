@@ -18,7 +18,6 @@ from fitment.catalogue.narrowing import FAR, outside_by_summary
 from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, VEHICLE
 from fitment.catalogue.windows import Standing, State, Window, standing
 
-
 #: of so many parts each is looked at
 FEW = 2000
 

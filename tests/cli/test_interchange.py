@@ -44,7 +44,8 @@ def verdicts(found: Any) -> dict[str, str]:
 HEAD = "rod-end,name,fitted to,sitting,units,condition,body.centre,shank.thread,shank.sex,shank.hand,shank.depth,"
 HEAD += "shank.wall,stud.thread,stud.hand,stud.gauge-trial,stud.large,stud.small,stud.length,stud.thread-start,"
 HEAD += "stud.end,stud.pin-hole,stud.pin-dia,stud.height,stud.tilt,stud.nut,stud.nut-height,stud.slot-base\n"
-STUD = "M12x1.25,RH,pass gauge 1:10,{large} @micrometer,{small} @micrometer,17.5,{start},38.0,31.8,3.2,{height},{tilt},castle nut,15.0,10.0"
+STUD = "M12x1.25,RH,pass gauge 1:10,{large} @micrometer,{small} @micrometer,17.5,{start},38.0,31.8,3.2,"
+STUD += "{height},{tilt},castle nut,15.0,10.0"
 
 
 def rod_end(
@@ -61,6 +62,7 @@ def rod_end(
     return f"{ref},{ref} rod end,{vehicle},T-1,mm,new,{centre},{thread},female,RH,38,4.4,{stud}\n"
 
 
+EYE = "pass gauge 1:10,14.84 @ball-gauge,13.04 @ball-gauge,18,down,tapered,35.0,35.0\n"
 SHEETS = {
     "vehicle": "vehicle,maker,model\n" + "".join(f"V-{n},Invented,Car {n}\n" for n in range(1, 9)),
     "source": "source,kind,title\nS-1,own-measurement,bench\n",
@@ -69,8 +71,8 @@ SHEETS = {
     "TR-1,V-1,T-1,mm,new,M14x1.5,male,RH,52\n",
     "knuckle": "knuckle,fitted to,sitting,units,condition,body.side,eye.gauge-trial,eye.large,eye.small,eye.thick,"
     "eye.opens,eye.profile,eye.boss-large,eye.boss-small\n"
-    "KN-1,V-1 front left,T-1,mm,new,left,pass gauge 1:10,14.84 @ball-gauge,13.04 @ball-gauge,18,down,tapered,35.0,35.0\n"
-    "KN-2,V-1 front right,T-1,mm,new,right,pass gauge 1:10,14.84 @ball-gauge,13.04 @ball-gauge,18,down,tapered,35.0,35.0\n",
+    f"KN-1,V-1 front left,T-1,mm,new,left,{EYE}"
+    f"KN-2,V-1 front right,T-1,mm,new,right,{EYE}",
     "rod-end": HEAD
     + rod_end("RE-1", "V-1")
     + rod_end("RE-2", "V-2", height=17.0)

@@ -92,6 +92,8 @@ def _kit(number: int, kit: ProposedKit, width: int) -> str:
     for title, parts in _paired(kit.parts):
         lines.append(_wrap(f"{title}: {parts}", width, "   ", "     "))
     lines += [_wrap(f"lacks {feature} {dimension}", width, "   ", "     ") for feature, dimension in kit.lacks]
+    if unchecked := dict.fromkeys(line.partition(":")[0] for line in kit.report.not_checked):
+        lines.append(_wrap(f"not checked: {'; '.join(unchecked)}", width, "   ", "     "))
     for work in dict.fromkeys(work for finding in kit.report.findings for work in finding.work):
         lines.append(_wrap(f"work: {work.operation} {work.part}: {work.detail}", width, "   ", "     "))
     lines.append("   ledger")

@@ -77,6 +77,7 @@ def _kit(kit: ProposedKit) -> dict[str, Any]:
             for part in kit.parts
         ],
         "lacks": [list(gap) for gap in kit.lacks],
+        "not_checked": list(kit.report.not_checked),
         "kit_file": kit.text,
     }
 

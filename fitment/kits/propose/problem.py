@@ -4,34 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
-from itertools import permutations
 from typing import TYPE_CHECKING
 
-from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.stock import Stocked
-from fitment.joints.kinds import joint_kinds
 from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, ways
-from fitment.kits.propose.judge import Judge, Rests, Want
+from fitment.kits.propose.judge import Judge, Want
 from fitment.kits.propose.keys import Keys, by_address
-from fitment.kits.propose.kit_of import Adapter, Meeting, Named, kit_of, meetings
+from fitment.kits.propose.kit_of import Adapter, Named, kit_of, meetings
 from fitment.kits.propose.ledger import Entry, Tally, entries_of_report
-from fitment.kits.roles import SIDES, addresses, roles
+from fitment.kits.propose.links import Link, between, ways_in
+from fitment.kits.propose.rests_on import Pieces, because_of, together
+from fitment.kits.roles import SIDES, roles
 from fitment.kits.search.model import DIRECT, NO_KEY, RACK, UNKNOWN, Judged, Mix, Piece
 
 if TYPE_CHECKING:
     from fitment.kits.search.model import Branch, Layout, Links, Problem
-
-#: roles of which one stands where another might: what rests on the one's absence rests on the other
-_IN_PLACE_OF = {
-    "spherical_rod_end": ("rod_end",),
-    "rod_end": ("spherical_rod_end",),
-    "inner_joint": ("tie_rod",),
-    "single_joint": ("lower_joint",),
-    "lower_joint": ("single_joint",),
-    "intermediate_shaft": ("single_joint",),
-    "upper_joint": ("single_joint",),
-}
 
 Lengths = Mapping[tuple[str, str], tuple[float, str]]
 
@@ -62,14 +49,6 @@ class Proposed:
     entries: tuple[Entry, ...]
     gaps: frozenset[tuple[str, str]]
     wants: tuple[Want, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Link:
-    """An adapter for both sides, and which of its ends is towards the rack."""
-
-    pair: tuple[Stocked, Stocked]
-    ends: tuple[str, str]
 
 
 @dataclass
@@ -106,7 +85,7 @@ class Query:
 
     def __post_init__(self) -> None:
         self.keys = Keys(self.shelf.tried)
-        self._links: dict[str, list[_Link]] = {}
+        self._links: dict[str, list[Link]] = {}
         # the search is asked several times over, for more mixes each time
         self._pairs: dict[tuple[Piece, Piece], int | None] = {}
         self._mixes: dict[tuple[int, ...], Judged] = {}
@@ -219,10 +198,10 @@ class Query:
         met = meetings(first, tuple(place.roles[0].address(side) for side in SIDES))
         rows = []
         for pair in self._adapters:
-            for ends in _ways_in(pair[0], met[0]) if met else ():
+            for ends in ways_in(pair[0], met[0]) if met else ():
                 keys = [self.keys.link(pair, end, met) for end in ends]
                 if UNKNOWN not in keys:
-                    rows.append((_Link(pair, ends), keys))
+                    rows.append((Link(pair, ends), keys))
         if not rows:
             return None
         table = f"{name}, adapters"
@@ -244,7 +223,7 @@ class Query:
                 name = f"{way.branch}, {way.layout}, {place.roles[0].title}"
                 one = self.candidates[name][chain.stations[number]]
                 if chain.links[number] != DIRECT:
-                    adapters += _between(self._links[f"{name}, adapters"][chain.links[number]], before, one)
+                    adapters += between(self._links[f"{name}, adapters"][chain.links[number]], before, one)
                 chosen.append(one)
                 before = one
         return self._named(chosen, tuple(adapters))
@@ -275,7 +254,7 @@ class Query:
             alone = worst or [one for one in lacking if len(one.gaps) > self.allowed.unknown]
             for title in {one.title for one in worst or lacking}:
                 self.refused[title] = self.refused.get(title, 0) + 1
-            return Judged(None, because=_because(alone, pieces) if alone else _together(lacking, pieces))
+            return Judged(None, because=because_of(alone, pieces) if alone else together(lacking, pieces))
         if not all(any(name in (one.part.name, one.design) for one in self._all(named)) for name in self.keep):
             return Judged(None)
         report = self.judge.report_of(kit_of(named))
@@ -283,7 +262,7 @@ class Query:
         wants = tuple(one.want for one in rests if one.want is not None)
         self.passed[mix.order] = Proposed(named, (*self._entries(named), *entries), gaps, wants)
         level = max((one.level or 0 for one in rests), default=0)
-        because = _because([one for one in rests if one.level == level], pieces) if level else None
+        because = because_of([one for one in rests if one.level == level], pieces) if level else None
         return Judged(level, sum(entry.cost for entry in entries), because)
 
     @staticmethod
@@ -302,7 +281,7 @@ class Query:
             found += self.tally.of(pair, adapter=True)
         return found
 
-    def _pieces(self, mix: Mix) -> _Pieces:
+    def _pieces(self, mix: Mix) -> Pieces:
         """The pieces of a mix by address, and its adapters."""
         at: dict[str, Piece] = {}
         adapters = []
@@ -312,71 +291,7 @@ class Query:
                     at[address] = piece
             else:
                 adapters.append(piece)
-        return _Pieces(at, frozenset(adapters))
-
-
-@dataclass(frozen=True)
-class _Pieces:
-    """The pieces of a mix by address, and its adapters."""
-
-    at: Mapping[str, Piece]
-    adapters: frozenset[Piece]
-
-    def of(self, addresses: frozenset[str] | None) -> frozenset[Piece] | None:
-        """The pieces upon which an answer rests; None where it may rest on any."""
-        if addresses is None:
-            return None
-        found = set(self.adapters)
-        for address in addresses:
-            if address in self.at:
-                found.add(self.at[address])
-                continue
-            section, _, key = address.partition(".")
-            found |= {self.at[other] for role in _IN_PLACE_OF.get(key, ()) if (other := f"{section}.{role}") in self.at}
-        return frozenset(found)
-
-
-def _because(rests: Sequence[Rests], pieces: _Pieces) -> frozenset[Piece] | None:
-    """The fewest pieces upon which one of several answers rests."""
-    found = [of for one in rests if (of := pieces.of(one.addresses)) is not None]
-    return min(found, key=lambda one: (len(one), sorted(one)), default=None)
-
-
-def _together(rests: Sequence[Rests], pieces: _Pieces) -> frozenset[Piece] | None:
-    """The pieces upon which several answers rest together."""
-    found = [pieces.of(one.addresses) for one in rests]
-    return None if None in found else frozenset(piece for one in found if one is not None for piece in one)
-
-
-def _between(link: _Link, before: Candidate, after: Candidate) -> list[Adapter]:
-    """The adapters of a link, left and right, between two candidates; a rack has one address."""
-    firsts = before.addresses if len(before.addresses) == len(after.addresses) else before.addresses * 2
-    return [
-        Adapter(stocked, (first, second), link.ends)
-        for stocked, first, second in zip(link.pair, firsts, after.addresses, strict=True)
-    ]
-
-
-def _ways_in(adapter: Stocked, met: Meeting) -> list[tuple[str, str]]:
-    """The ends of an adapter, the one towards the rack first, that have a kind of joint with the two that meet."""
-    first, second = (_feature_kind(*end) for end in (met.first, met.second))
-    ends = {name: end.kind for name, end in adapter.part.features.items() if end.values or end.trials}
-    return [
-        (one, other) for one, other in permutations(ends, 2) if _mate(first, ends[one]) and _mate(ends[other], second)
-    ]
-
-
-def _feature_kind(address: str, feature: str) -> str:
-    return part_kinds()[addresses()[address][0].part_kinds[0]].features[feature]
-
-
-@cache
-def _mate(one: str, other: str) -> bool:
-    """Whether there is a kind of joint between these kinds of features."""
-    return any(
-        (one in kind.between[0] and other in kind.between[1]) or (other in kind.between[0] and one in kind.between[1])
-        for kind in joint_kinds().values()
-    )
+        return Pieces(at, frozenset(adapters))
 
 
 def _one_place(kind: str) -> bool:

@@ -7,7 +7,7 @@ from itertools import islice
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from fitment.doubt import Draws
@@ -97,6 +97,20 @@ _SECONDS = st.sampled_from(sorted(_CHANGES)).flatmap(
 _PRICES = st.lists(st.sampled_from(["", "5", "12.5", "80"]), min_size=3, max_size=3)
 
 
+#: designs of which one, two and three readings are missing, in all mixes
+_LACKING: list[Second] = [
+    ("NORTH/TR-1", (("outer", "hand", None), ("outer", "depth", None))),
+    ("NORTH/RE-1", (("stud", "pin_hole", None),)),
+    ("NORTH/BO-1", (("body", "small", None),)),
+]
+#: designs that are refused only beside one another: a boot on a rod too thick for it, a stud that must be reamed for
+_REFUSED: list[Second] = [
+    ("NORTH/TR-1", (("body", "rod_dia", 22.0),)),
+    ("NORTH/BO-1", (("body", "small", 20.0),)),
+    ("NORTH/RE-1", (("stud", "large", 15.6),)),
+]
+
+
 def world(seconds: Sequence[Second], prices: Sequence[str], adapter: bool = False) -> PlainStock:
     """The plain world with more designs, each otherwise in up to two readings."""
     stock = plain()
@@ -157,6 +171,10 @@ def _designs(text: str) -> tuple[str, ...]:
     st.booleans(),
     st.sampled_from([1, 3, 40]),
 )
+@example(_LACKING, ["5", "80"], 1, False, 40)
+@example(_LACKING, ["5", "80", "12.5"], 2, False, 40)
+@example(_REFUSED, ["5", "80"], 0, False, 40)
+@example(_REFUSED, ["80", "5"], 1, True, 3)
 def test_the_best_of_every_mix_is_proposed(
     seconds: list[Second], prices: list[str], unknown: int, no_work: bool, top: int
 ) -> None:

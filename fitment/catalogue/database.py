@@ -203,7 +203,7 @@ def storage_faults(url: str) -> Iterator[None]:
     except sa.exc.DBAPIError as error:
         raise not_answered(error.orig, shown) from error
     except OSError as error:
-        raise StorageFault(f"{error.strerror or error}", place=shown, code="db-05") from error
+        raise StorageFault(f"{error.strerror or error}", place=str(error.filename or shown), code="db-05") from error
 
 
 @contextmanager

@@ -27,6 +27,7 @@ from fitment.catalogue.schema import (
 )
 from fitment.catalogue.sheet_text import Table, write_sheet
 from fitment.catalogue.values import LENGTHS, NUMERIC, bare_unit
+from fitment.catalogue.whole_file import write_all
 from fitment.errors import DataFault
 
 _PART_COLUMNS = ["maker", "number", "name", "fitted to", "item", "sitting", "units", "condition", "note"]
@@ -75,12 +76,9 @@ def export_folder(connection: Connection, folder: Path) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     if any(folder.iterdir()):
         raise DataFault("the folder is not empty", place=str(folder), mending="name a new one", code="export-01")
-    written = []
-    for name, table in _tables(connection).items():
-        path = folder / f"{name}.csv"
-        path.write_text(write_sheet(table), encoding="utf-8", newline="")
-        written.append(path)
-    return written
+    sheets = {folder / f"{name}.csv": write_sheet(table).encode() for name, table in _tables(connection).items()}
+    write_all(sheets)
+    return list(sheets)
 
 
 def export_workbook(connection: Connection, path: Path) -> None:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import gc
 import io
 import os
+import sys
+import tempfile
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -19,7 +22,7 @@ from openpyxl.xml.functions import tostring
 from fitment.catalogue.sheet_text import Table
 from fitment.catalogue.whole_file import write_whole
 from fitment.catalogue.workbook_text import escaped
-from fitment.errors import DataFault
+from fitment.errors import DataFault, StorageFault
 
 #: the number format of text
 _TEXT = "@"
@@ -48,7 +51,7 @@ def write_workbook(path: Path, tables: Mapping[str, Table]) -> None:
     book.remove(book.worksheets[0])
     for name, table in tables.items():
         _fill(book.create_sheet(name), table)
-    write_whole(path, _fixed(book))
+    write_whole(path, _saved(book))
 
 
 def _fill(worksheet: Worksheet, table: Table) -> None:
@@ -72,6 +75,26 @@ def _fill(worksheet: Worksheet, table: Table) -> None:
         column.number_format = _TEXT
         column.width = min(max(longest + 2, _NARROWEST), _WIDEST)
     worksheet.freeze_panes = "B2"
+
+
+def _saved(book: Workbook) -> bytes:
+    """As `_fixed`; where the disk for temporary files is full, one clear fault.
+
+    Raises:
+        StorageFault: worksheets could not be written aside.
+    """
+    hook = sys.unraisablehook
+    try:
+        return _fixed(book)
+    except OSError as error:
+        # the library's generators fail again while they are collected, and Python would print each of their tracebacks
+        sys.unraisablehook = lambda _: None
+        told = f"no room for temporary files: {error.strerror}"
+        error.__traceback__ = error.__context__ = None
+        gc.collect()
+    finally:
+        sys.unraisablehook = hook
+    raise StorageFault(told, place=tempfile.gettempdir(), mending="make room on that disk", code="export-06")
 
 
 def _fixed(book: Workbook) -> bytes:

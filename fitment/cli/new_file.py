@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from fitment.catalogue.whole_file import write_whole
+from fitment.catalogue.whole_file import write_all
 from fitment.errors import DataFault
 
 
@@ -24,5 +24,4 @@ def write_new(contents: Mapping[Path, bytes]) -> None:
                 mending="name another, or take it away",
                 code="export-01",
             )
-    for path, content in contents.items():
-        write_whole(path, content)
+    write_all(contents)

@@ -80,10 +80,9 @@ def sheet(
 
 
 def _write(into: Path, files: dict[str, bytes], stale: list[Path]) -> None:
-    from fitment.catalogue.whole_file import write_whole
+    from fitment.catalogue.whole_file import write_all
 
-    for name, content in files.items():
-        write_whole(into / name, content)
+    write_all({into / name: content for name, content in files.items()})
     for path in stale:
         path.unlink()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from fitment.catalogue.whole_file import write_all
 from fitment.errors import DataFault
 from fitment.sheets.paper import Paper
 from fitment.sheets.paper_html import paper_html
@@ -38,7 +39,7 @@ def write_pages(stem: str, texts: Mapping[str, str], into: Path, dry_run: bool =
                 code="export-01",
             )
     if not dry_run:
-        for path, text in files.items():
+        for path in files:
             path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8", newline="")
+        write_all({path: text.encode() for path, text in files.items()})
     return list(files)

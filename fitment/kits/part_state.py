@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fitment.catalogue.found import FoundPart
+from fitment.elementwise import maximum
 from fitment.finding import Finding, Gap, Use, Verdict, held_back
 from fitment.joints.answering import answer, fixed, formula, mm, reading
 from fitment.joints.registration import Feature, Rule, Setting, missing
@@ -36,10 +37,11 @@ _FAULTS = {
     ("heat-marks", "seen"): f"marks of heat are recorded: {_FOR_THE_CERTIFIER}",
     ("condition", "worn"): f"it is recorded as worn: {_NEW_JOINTS}",
 }
+_BENT = "bent since it was made, and not for use"
 _SLACK = f"more play is recorded than is allowed: {_NEW_JOINTS}"
 
 #: reasons of gaps that no reading closes: what is wrong with the part is recorded already
-RECORDED_FAULTS = frozenset({*_FAULTS.values(), _SLACK})
+RECORDED_FAULTS = frozenset({*_FAULTS.values(), _BENT, _SLACK})
 
 #: what is told of a part of which nobody knows
 _UNKNOWN = {
@@ -118,13 +120,32 @@ def _finding(feature: Feature, dimension: str, joint: tuple[str, str], setting: 
         return Finding(code, joint, Verdict.FITS, because, uses=(use,), cautions=(told,))
     if use.number == 0:
         return None
-    return _bend(feature, use, joint) if dimension == "bend" else _play(feature, use, joint, setting)
+    return _bend(feature, use, joint, setting) if dimension == "bend" else _play(feature, use, joint, setting)
 
 
-def _bend(feature: Feature, use: Use, joint: tuple[str, str]) -> Finding:
+def _bend(feature: Feature, use: Use, joint: tuple[str, str], setting: Setting) -> Finding:
     told = f"{feature.name}: a bend or offset of {mm(use.number)} is recorded"
     caution = f"{told}: look whether it was made so. A part that was bent since is not for use."
-    return Finding(pages.WEAR.code, joint, Verdict.FITS, told, uses=(use,), cautions=(caution,))
+    made = feature.get("made-offset")
+    if made is None:
+        why = f"{feature.gap('made-offset').why}: whether the bend of {mm(use.number)} was made so is not on record"
+        found = missing(pages.WEAR.code, joint, [Gap(feature.name, "made-offset", why)], (use,))
+        return replace(found, cautions=(caution,))
+    most = setting.limits["bend_unlike"].value
+    margin = formula(
+        lambda limit, bend, offset: limit - maximum(bend - offset, offset - bend),
+        fixed(most),
+        reading(use),
+        reading(made),
+    )
+    asked = f"{told}, and {mm(made.number)} as it was made, where {mm(most)} of difference at most is allowed"
+    finding = answer(pages.WEAR.code, joint, margin, "mm", setting, lambda: asked)
+    if finding.verdict is Verdict.DOES_NOT_FIT:
+        gap = Gap(feature.name, "bend", _BENT)
+        finding = replace(
+            finding, verdict=Verdict.NOT_KNOWN, margin=None, because=f"{finding.because}: {_BENT}", gaps=(gap,)
+        )
+    return replace(finding, cautions=(*finding.cautions, caution))
 
 
 def _play(feature: Feature, use: Use, joint: tuple[str, str], setting: Setting) -> Finding:

@@ -23,11 +23,12 @@ WEAR = Rule(
     checks="Whether a part that the kit names is recorded or stated as worn, or recorded with play or with a bend or "
     "offset.",
     formula="joint_play - play, of a ball joint along or across its ball, of a spherical rod end across it, of a "
-    "universal joint at a 100 mm lever. Play beyond the limit, and a part recorded as worn, are not known; less play, "
-    "and a bend or offset that is not 0, are a caution. Records in conflict are not known.",
-    source="joint_play: own suggestion, no source. Worn or bent parts are not for use: common practice, no source.",
-    limits="joint_play.",
-    leaves_out="What nobody recorded: push and pull the joints on the car. Play under load, pitting, torn boots. "
-    "Whether a rod was made with an offset or was bent.",
+    "universal joint at a 100 mm lever; bend_unlike - |bend - made-offset|. Play and bend beyond the limit, a bend of "
+    "a part whose offset as made is not on record, and a part recorded as worn, are not known; less is a caution. "
+    "Records in conflict are not known.",
+    source="joint_play, bend_unlike: own suggestion, no source. Worn or bent parts are not for use: common practice, "
+    "no source.",
+    limits="joint_play, bend_unlike.",
+    leaves_out="What nobody recorded: push and pull the joints on the car. Play under load, pitting, torn boots.",
 )
 RULES = (WELDS, WEAR)

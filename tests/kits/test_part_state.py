@@ -91,7 +91,11 @@ def test_an_adapter_with_a_repair_weld_is_not_known_and_its_material_is_no_wear(
     [
         ("NORTH/TR-1 body", {"welds": "unknown"}, "Welds of NORTH/TR-1 are not known: clean it, look"),
         ("NORTH/KN-1 eye", {"heat_marks": "unknown"}, "Whether NORTH/KN-1 was ever heated is not known"),
-        ("NORTH/TR-1 body", {"bend": 1.2}, "NORTH/TR-1 body: a bend or offset of 1.20 mm is recorded"),
+        (
+            "NORTH/TR-1 body",
+            {"bend": 1.2, "made_offset": 1.0},
+            "NORTH/TR-1 body: a bend or offset of 1.20 mm is recorded",
+        ),
         ("NORTH/TR-1 body", {"play_axial": 0.2}, "NORTH/TR-1 body: axial play of 0.20 mm is recorded"),
         ("NORTH/RE-1 body", {"play_radial": 0.2}, "NORTH/RE-1 body: radial play of 0.20 mm is recorded"),
         ("NORTH/UJ-1 body", {"play": 0.2}, "NORTH/UJ-1 body: play at a 100 mm lever of 0.20 mm is recorded"),
@@ -102,6 +106,22 @@ def test_what_decides_nothing_is_a_caution(feature: str, values: dict[str, float
     assert only(report)[1].verdict is FITS
     assert report.verdict is FITS
     assert [line for line in report.cautions if line.startswith(told)]
+
+
+def test_a_bend_of_which_nobody_knows_whether_it_was_made_so_is_not_known() -> None:
+    found = only(report_on(good().set("NORTH/TR-1 body", bend=1.2)))[1]
+    assert found.verdict is NOT_KNOWN
+    assert [(gap.feature, gap.dimension) for gap in found.gaps] == [("NORTH/TR-1 body", "made-offset")]
+    assert [line for line in found.cautions if line.endswith("A part that was bent since is not for use.")]
+
+
+def test_a_rod_bent_since_it_was_made_is_not_known_and_a_kit_may_state_the_limit() -> None:
+    mix = good().set("NORTH/TR-1 body", bend=3.0, made_offset=1.0)
+    found = only(report_on(mix))[1]
+    assert found.verdict is NOT_KNOWN
+    assert found.because.endswith("bent since it was made, and not for use")
+    assert [(gap.feature, gap.dimension) for gap in found.gaps] == [("NORTH/TR-1 body", "bend")]
+    assert only(report_on(mix.say("limits", bend_unlike="2.5 mm")))[1].verdict is FITS
 
 
 def test_play_beyond_the_limit_is_not_known_and_a_kit_may_state_the_limit() -> None:

@@ -25,6 +25,7 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
+from fitment.catalogue.turns import STATED
 from fitment.catalogue.values import NUMERIC, shown
 from fitment.quantity.parse import parse_quantity
 from fitment.quantity.tools import all_tools
@@ -166,7 +167,7 @@ def _too_fine(row: Any, dimension: Dimension, half: float) -> str:
 
 def _welds(connection: Connection, things: dict[tuple[str, int], _Thing]) -> Iterator[Trouble]:
     """Items whose latest word on welds is none, or that it is not known."""
-    query = sa.select(Statement.item_id, Statement.text).where(Statement.field == "welds").order_by(Statement.id)
+    query = sa.select(Statement.item_id, Statement.text).where(Statement.field == "welds").order_by(STATED)
     said = {row.item_id: row.text.strip().lower() for row in connection.execute(query)}
     for (column, key), thing in things.items():
         if (

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.dictionary import dimensions_of, part_kinds
 from fitment.catalogue.found import CameWith, CatalogueStamp, FoundPart, FoundVehicle, NoSuchPart
+from fitment.catalogue.order import STATED_ORDER
 from fitment.catalogue.questions import Questions, Row, asked
 from fitment.catalogue.values import parse_trial
 from fitment.errors import NotFoundFault, nearest
@@ -52,13 +53,13 @@ _FITTED = (
 )
 _PRICES = (
     "SELECT item.shop, item.ref, statement.text FROM item JOIN statement ON statement.item_id = item.id"
-    " WHERE statement.field = 'price' ORDER BY statement.id"
+    f" WHERE statement.field = 'price' ORDER BY {STATED_ORDER}"
 )
 _SITTINGS = (
     "SELECT reading.uid, sitting.shop, sitting.ref, sitting.datum, sitting.axes FROM reading"
     " JOIN sitting ON sitting.id = reading.sitting_id WHERE reading.uid IN ({}) ORDER BY sitting.shop, sitting.ref"
 )
-_SAID = "SELECT field, text FROM statement WHERE item_id = :item_id ORDER BY id"
+_SAID = f"SELECT field, text FROM statement WHERE item_id = :item_id ORDER BY {STATED_ORDER}"
 _KNOWN_PARTS = (
     "SELECT shop, ref, kind FROM part UNION ALL"
     " SELECT item.shop, item.ref, part.kind FROM item JOIN part ON part.id = item.part_id"

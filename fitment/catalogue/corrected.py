@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from fitment.catalogue.database import open_engine
 from fitment.catalogue.decisions import Decision, standing
 from fitment.catalogue.derive import decisions_of, evidence_of
+from fitment.catalogue.designs import Designs
 from fitment.catalogue.dictionary import find_dimension
 from fitment.catalogue.entering import Measured, enter, kind_of
 from fitment.catalogue.kept import KeptText, kept_texts
@@ -232,6 +233,7 @@ def _builds(connection: Connection, found: Reading) -> list[str]:
     elif found.item_id is not None:
         where = Build.id.in_(fitted.where(Item.id == found.item_id))
     else:
-        where = Build.id.in_(fitted.where(Item.part_id == found.part_id))
+        members = Designs(connection).members(found.part_id) if found.part_id is not None else ()
+        where = Build.id.in_(fitted.where(Item.part_id.in_(members)))
     query = sa.select(Build.shop, Build.ref).where(where).order_by(Build.shop, Build.ref)
     return [f"{row.shop}/{row.ref}" for row in connection.execute(query)]

@@ -14,6 +14,7 @@ from fitment.catalogue.dictionary import find_dimension, find_feature
 from fitment.catalogue.entering import Measured, checked_who, kind_of, measured_thing
 from fitment.catalogue.records import Pen, subject_column, today, uid_of
 from fitment.catalogue.schema import DecisionRow
+from fitment.catalogue.turns import next_turn
 from fitment.errors import DataFault, NotFoundFault
 
 
@@ -139,6 +140,13 @@ def record(pen: Pen, thing: Measured, decision: Decision) -> None:
             reason=decision.reason,
             who=decision.who,
             dated=decision.dated,
+            turn=next_turn(
+                pen.session,
+                DecisionRow,
+                feature=decision.feature,
+                dimension=decision.dimension,
+                **{subject_column(thing): thing.id},
+            ),
             **{subject_column(thing): thing.id},
         )
     )

@@ -7,19 +7,19 @@ that a statement answers for hundreds of them.
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from fitment.catalogue import digest
-from fitment.catalogue.adopt import AdoptedValue, Evidence
-from fitment.catalogue.adopt_features import adopted_values
+from fitment.catalogue.adopt import Evidence
 from fitment.catalogue.decisions import Decision
-from fitment.catalogue.dictionary import PartKind, part_kinds
-from fitment.catalogue.end_keys import end_key, far_end
+from fitment.catalogue.designs import Designs
+from fitment.catalogue.dictionary import part_kinds
+from fitment.catalogue.once_read import ADOPTED_COLUMNS, SUMMARY_COLUMNS, Entry, Maker, Read
+from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.schema import (
     Adopted,
     DecisionRow,
@@ -33,13 +33,13 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
-from fitment.finding import Use
-from fitment.joints.registration import Feature
+from fitment.catalogue.turns import DECIDED
 
 #: parts that one statement answers for
 _BATCH = 400
 _ADOPTED = table_of(Adopted)
 _SUMMARY = table_of(EndSummary)
+_SUBJECTS = ("vehicle_id", "part_id", "item_id")
 
 #: every reading with what the rule needs to know of it, withdrawn ones too
 READINGS = (
@@ -71,17 +71,38 @@ READINGS = (
 )
 _IN_FORCE = READINGS.where(Withdrawal.id.is_(None))
 
+#: the same in parts for many things at once: what a reading itself says, and what its sitting and source say
+_SAID = (Reading.uid, Reading.feature, Reading.dimension, Reading.number, Reading.u, Reading.word, Reading.tool)
+_READ = (*_SAID, Reading.condition, Reading.sitting_id)
+_SITTING = sa.select(
+    Source.kind,
+    Source.title,
+    Source.shop,
+    Source.ref,
+    Source.origin,
+    Sitting.shop,
+    Sitting.ref,
+    Sitting.datum,
+    Sitting.axes,
+).join(Source, Sitting.source_id == Source.id)
+
 
 def decisions_of(connection: Connection, column: str, subject: int) -> list[Decision]:
-    """What was decided of one thing, in order; `column` is ``part_id``, ``item_id`` or ``vehicle_id``."""
-    return _decisions(connection, column, [subject]).get(subject, [])
+    """What was decided of one thing, in order; `column` is ``part_id``, ``item_id`` or ``vehicle_id``.
+
+    Parts that are joined are one thing.
+    """
+    design = Designs(connection if column == "part_id" else None)
+    return _decisions(connection, column, design.members(subject), design).get(design.first(subject), [])
 
 
-def _decisions(connection: Connection, column: str, subjects: Sequence[int]) -> dict[int, list[Decision]]:
-    """What was decided of several things, by their keys."""
+def _decisions(
+    connection: Connection, column: str, subjects: Sequence[int], designs: Designs
+) -> dict[int, list[Decision]]:
+    """What was decided of several things, by the key of each or of the first part that it is joined with."""
     query = sa.select(table_of(DecisionRow)).where(getattr(DecisionRow, column).in_(subjects))
     found: dict[int, list[Decision]] = {}
-    for row in connection.execute(query.order_by(DecisionRow.dated, DecisionRow.id)):
+    for row in connection.execute(query.order_by(*DECIDED)):
         decision = Decision(
             row.feature,
             row.dimension,
@@ -91,13 +112,17 @@ def _decisions(connection: Connection, column: str, subjects: Sequence[int]) -> 
             row.who,
             row.dated,
         )
-        found.setdefault(getattr(row, column), []).append(decision)
+        found.setdefault(designs.first(getattr(row, column)), []).append(decision)
     return found
 
 
 def evidence_of(connection: Connection, column: str, subject: int) -> list[Evidence]:
-    """The readings in force of one thing itself; `column` is ``part_id``, ``item_id`` or ``vehicle_id``."""
-    return [evidence_from(row) for row in connection.execute(_IN_FORCE.where(getattr(Reading, column) == subject))]
+    """The readings in force of one thing itself; `column` is ``part_id``, ``item_id`` or ``vehicle_id``.
+
+    Parts that are joined are one thing.
+    """
+    members = Designs(connection if column == "part_id" else None).members(subject)
+    return [evidence_from(row) for row in connection.execute(_IN_FORCE.where(getattr(Reading, column).in_(members)))]
 
 
 def evidence_from(row: Any) -> Evidence:
@@ -121,129 +146,99 @@ def evidence_from(row: Any) -> Evidence:
     )
 
 
-def _row(value: AdoptedValue, column: str, subject: int) -> dict[str, object]:
-    row: dict[str, object] = dict.fromkeys(("vehicle_id", "part_id", "item_id"))
-    row[column] = subject
-    return row | {
-        "feature": value.feature,
-        "dimension": value.dimension,
-        "number": value.number,
-        "u": value.u,
-        "word": value.word,
-        "unit": value.unit,
-        "basis": value.basis.value,
-        "gap": value.gap,
-        "hearsay": value.hearsay,
-        "assumed": value.assumed,
-        "shape": value.shape,
-        "shared": json.dumps(value.shared),
-        "source": value.source,
-        "shown": value.shown,
-        "readings": json.dumps(value.readings),
-    }
+def _rows(entries: Mapping[str, list[Entry]], column: str, subject: int) -> list[tuple[Any, ...]]:
+    """The rows of `adopted` of one thing."""
+    keys = tuple(subject if name == column else None for name in _SUBJECTS)
+    return [(*keys, *columns, uids) for made in entries.values() for _, _, columns, uids in made]
 
 
 def derive_parts(
     connection: Connection, part_ids: Iterable[int], tell: Callable[[int, int], None] | None = None
 ) -> None:
-    """Makes the derived rows of these parts and of all their items anew; `tell` is told how many of how many are."""
-    ordered = sorted(set(part_ids))
+    """Makes the derived rows of these parts, of those joined with them and of all their items anew.
+
+    Args:
+        tell: is told how many of how many are.
+    """
+    designs = Designs(connection)
+    maker = Maker(_Sittings(connection).evidence)
+    ordered = sorted({member for part_id in part_ids for member in designs.members(part_id)})
     for start in range(0, len(ordered), _BATCH):
         if tell is not None:
             tell(start, len(ordered))
-        _derive_batch(connection, ordered[start : start + _BATCH])
+        _derive_batch(connection, ordered[start : start + _BATCH], designs, maker)
 
 
-def _derive_batch(connection: Connection, part_ids: Sequence[int]) -> None:
+def _derive_batch(connection: Connection, part_ids: Sequence[int], designs: Designs, maker: Maker) -> None:
     parts = sa.select(Part.id, Part.kind).where(Part.id.in_(part_ids))
     kinds: dict[int, str] = {row.id: row.kind for row in connection.execute(parts)}
     pieces = sa.select(Item.id, Item.part_id).where(Item.part_id.in_(part_ids))
     of_items: dict[int, int] = {row.id: row.part_id for row in connection.execute(pieces)}
     connection.execute(sa.delete(_ADOPTED).where(_ADOPTED.c.part_id.in_(part_ids)))
     connection.execute(sa.delete(_SUMMARY).where(_SUMMARY.c.part_id.in_(part_ids)))
-    evidence = _evidence_by(connection, "part_id", part_ids)
-    decided = _decisions(connection, "part_id", part_ids)
-    adopted: list[dict[str, object]] = []
-    summary: list[dict[str, object]] = []
+    everyone = sorted({member for part_id in part_ids for member in designs.members(part_id)})
+    read = _read_by(connection, "part_id", everyone)
+    decided = _decisions(connection, "part_id", everyone, designs)
+    adopted: list[tuple[Any, ...]] = []
+    summary: list[tuple[Any, ...]] = []
     for part_id in part_ids:
         kind = part_kinds()[kinds[part_id]]
         # an item may be worn, reamed or bent: what was read on it speaks for it alone
-        values = adopted_values(kind.features, evidence.get(part_id, ()), decided.get(part_id, ()))
-        adopted += [_row(value, "part_id", part_id) for value in values]
-        summary += _summaries(kind, part_id, values)
+        own = [one for member in designs.members(part_id) for one in read.get(member, ())]
+        entries = maker.entries(kind, own, decided.get(designs.first(part_id), ()))
+        adopted += _rows(entries, "part_id", part_id)
+        summary += maker.summaries(kind, part_id, entries)
     if of_items:
         items = sorted(of_items)
         connection.execute(sa.delete(_ADOPTED).where(_ADOPTED.c.item_id.in_(items)))
-        decided = _decisions(connection, "item_id", items)
-        for item, own in sorted(_evidence_by(connection, "item_id", items).items()):
-            features = part_kinds()[kinds[of_items[item]]].features
-            adopted += [_row(value, "item_id", item) for value in adopted_values(features, own, decided.get(item, ()))]
-    if adopted:
-        connection.execute(sa.insert(_ADOPTED), adopted)
-    if summary:
-        connection.execute(sa.insert(_SUMMARY), summary)
+        decided = _decisions(connection, "item_id", items, Designs(None))
+        for item, own in sorted(_read_by(connection, "item_id", items).items()):
+            entries = maker.entries(part_kinds()[kinds[of_items[item]]], own, decided.get(item, ()))
+            adopted += _rows(entries, "item_id", item)
+    insert_rows(connection, _ADOPTED, (*_SUBJECTS, *ADOPTED_COLUMNS), adopted)
+    insert_rows(connection, _SUMMARY, SUMMARY_COLUMNS, summary)
 
 
-def _evidence_by(connection: Connection, column: str, subjects: Sequence[int]) -> dict[int, list[Evidence]]:
+def _read_by(connection: Connection, column: str, subjects: Sequence[int]) -> dict[int, list[Read]]:
     """The readings in force of several things themselves, by their keys."""
-    found: dict[int, list[Evidence]] = {}
-    for row in connection.execute(_IN_FORCE.where(getattr(Reading, column).in_(subjects))):
-        found.setdefault(getattr(row, column), []).append(evidence_from(row))
+    found: dict[int, list[Read]] = {}
+    key = getattr(Reading, column)
+    for row in connection.execute(
+        sa.select(key, *_READ)
+        .outerjoin(Withdrawal, Withdrawal.reading_id == Reading.id)
+        .where(Withdrawal.id.is_(None), key.in_(subjects))
+    ):
+        found.setdefault(row[0], []).append(row._tuple())
     return found
 
 
-def _summaries(kind: PartKind, part_id: int, values: list[AdoptedValue]) -> list[dict[str, object]]:
-    """One row per end that has anything to search by."""
-    ends: dict[str, dict[str, AdoptedValue]] = {}
-    for value in values:
-        if not value.gap:
-            ends.setdefault(value.feature, {})[value.dimension] = value
-    keys = {feature: end_key(_feature(kind.features[feature], end)) for feature, end in sorted(ends.items())}
-    rows = []
-    for feature, key in keys.items():
-        other = keys.get(far_end(kind, feature) or "")
-        end = ends[feature]
-        word = {name: value.word for name, value in end.items()}
-        count = end["spline"].number if "spline" in end else None
-        holes = sum(1 for name in end if re.fullmatch(r"hole-\d+", name))
-        row: dict[str, object] = {
-            "near_key": key.near_key,
-            "far_key": other.near_key if other else None,
-            "size": key.size,
-            "size_u": key.size_u,
-            "taper": key.taper,
-            "thread": word.get("thread"),
-            "hand": word.get("hand") if word.get("hand") in ("LH", "RH") else None,
-            "sex": word.get("sex"),
-            "spline_count": int(count) if count is not None else None,
-            "hole_count": holes or None,
-        }
-        if any(cell is not None for cell in row.values()):
-            rows.append({"part_id": part_id, "feature": feature, "kind": kind.kind} | row)
-    return rows
+class _Sittings:
+    """What the rule needs to know of a reading, by what stands in its row and what its sitting and source say."""
 
+    def __init__(self, connection: Connection):
+        self._connection = connection
+        self._known: dict[int, tuple[str, ...]] = {}
 
-def _feature(kind: str, end: dict[str, AdoptedValue]) -> Feature:
-    """An end as a joint's registration sees it."""
-    uses = {name: _use(value) for name, value in end.items()}
-    return Feature("", kind, {name: use for name, use in uses.items() if use is not None})
-
-
-def _use(value: AdoptedValue) -> Use | None:
-    said = value.number if value.number is not None else value.word
-    return None if said is None else Use("", value.dimension, said, value.u, value.unit, value.basis)
+    def evidence(self, read: Read) -> Evidence:
+        """The evidence that a reading is."""
+        _, uid, feature, dimension, number, u, word, tool, condition, sitting = read
+        if sitting not in self._known:
+            self._known[sitting] = self._connection.execute(_SITTING.where(Sitting.id == sitting)).one()._tuple()
+        kind, title, source_shop, source_ref, origin, shop, ref, datum, axes = self._known[sitting]
+        source = title or f"{source_shop}/{source_ref}"
+        said = (uid, feature, dimension, number, u, word, tool, condition, kind, source, origin)
+        return Evidence(*said, f"{shop}/{ref}", datum, axes)
 
 
 def derive_vehicles(connection: Connection, vehicle_ids: Iterable[int]) -> None:
     """Makes the adopted values of these vehicles anew."""
-    features = dict(part_kinds()["vehicle"].features)
+    kind = part_kinds()["vehicle"]
+    maker = Maker(_Sittings(connection).evidence)
     for vehicle_id in sorted(set(vehicle_ids)):
         connection.execute(sa.delete(_ADOPTED).where(_ADOPTED.c.vehicle_id == vehicle_id))
-        own = evidence_of(connection, "vehicle_id", vehicle_id)
-        decided = decisions_of(connection, "vehicle_id", vehicle_id)
-        out = [_row(value, "vehicle_id", vehicle_id) for value in adopted_values(features, own, decided)]
-        if out:
-            connection.execute(sa.insert(_ADOPTED), out)
+        own = _read_by(connection, "vehicle_id", [vehicle_id]).get(vehicle_id, ())
+        entries = maker.entries(kind, own, decisions_of(connection, "vehicle_id", vehicle_id))
+        insert_rows(connection, _ADOPTED, (*_SUBJECTS, *ADOPTED_COLUMNS), _rows(entries, "vehicle_id", vehicle_id))
 
 
 def derive_all(connection: Connection) -> None:

@@ -1,4 +1,4 @@
-"""The digest of what is known: the readings in force and what was decided between them, whatever the order.
+"""The digest of what is known: the readings in force, what was decided between them, which parts were joined.
 
 It is the sum of the SHA-256 of each one's uid, modulo 2^256, so that what is added or withdrawn changes it by one term
 and nothing is ever read through for it. It tells two states apart that differ by chance or error; the sum is no defence
@@ -13,7 +13,7 @@ from collections.abc import Iterable
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-from fitment.catalogue.schema import CatalogueRow, DecisionRow, Reading, Withdrawal, table_of
+from fitment.catalogue.schema import CatalogueRow, DecisionRow, PartJoin, Reading, Withdrawal, table_of
 
 _MODULUS = 1 << 256
 _READINGS = (
@@ -23,6 +23,7 @@ _READINGS = (
     .execution_options(yield_per=10_000)
 )
 _DECISIONS = sa.select(DecisionRow.uid)
+_JOINS = sa.select(PartJoin.uid)
 _CATALOGUE = table_of(CatalogueRow)
 
 
@@ -30,7 +31,7 @@ def term(sort: str, uid: str) -> int:
     """What one record adds to the digest.
 
     Args:
-        sort: ``reading`` or ``decision``.
+        sort: ``reading``, ``decision`` or ``join``.
         uid: its uid.
     """
     return int.from_bytes(hashlib.sha256(f"{sort} {uid}".encode()).digest(), "big")
@@ -42,11 +43,12 @@ def moved(digest: str, by: int) -> str:
 
 
 def recounted(connection: Connection) -> str:
-    """The digest, summed over every reading in force and every decision."""
+    """The digest, summed over every reading in force, every decision and every word on joining parts."""
     return moved(
         "0",
         _sum("reading", connection.execute(_READINGS).scalars())
-        + _sum("decision", connection.execute(_DECISIONS).scalars()),
+        + _sum("decision", connection.execute(_DECISIONS).scalars())
+        + _sum("join", connection.execute(_JOINS).scalars()),
     )
 
 

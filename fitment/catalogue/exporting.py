@@ -26,6 +26,7 @@ from fitment.catalogue.schema import (
     table_of,
 )
 from fitment.catalogue.sheet_text import Table, write_sheet
+from fitment.catalogue.turns import DECIDED, STATED
 from fitment.catalogue.values import LENGTHS, NUMERIC, bare_unit
 from fitment.catalogue.whole_file import write_all
 from fitment.errors import DataFault
@@ -67,21 +68,23 @@ def template_table(word: str, system: str = "mm", quick: bool = False) -> Table:
     return Table(headings, [units, how])
 
 
-def export_folder(connection: Connection, folder: Path) -> list[Path]:
+def export_folder(connection: Connection, folder: Path, dry_run: bool = False) -> list[Path]:
     """Writes every sheet of the catalogue into a new or empty folder; importing them gives the same catalogue.
 
     Raises:
         DataFault: the folder holds something.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    if any(folder.iterdir()):
+    if not dry_run:
+        folder.mkdir(parents=True, exist_ok=True)
+    if folder.exists() and any(folder.iterdir()):
         raise DataFault("the folder is not empty", place=str(folder), mending="name a new one", code="export-01")
     sheets = {folder / f"{name}.csv": write_sheet(table).encode() for name, table in _tables(connection).items()}
-    write_all(sheets)
+    if not dry_run:
+        write_all(sheets)
     return list(sheets)
 
 
-def export_workbook(connection: Connection, path: Path) -> None:
+def export_workbook(connection: Connection, path: Path, dry_run: bool = False) -> None:
     """Writes every sheet of the catalogue into a new workbook; importing it gives the same catalogue.
 
     Raises:
@@ -89,7 +92,9 @@ def export_workbook(connection: Connection, path: Path) -> None:
     """
     from fitment.catalogue.workbook_writing import write_workbook
 
-    write_workbook(path, _tables(connection))
+    tables = _tables(connection)
+    if not dry_run:
+        write_workbook(path, tables)
 
 
 def _tables(connection: Connection) -> dict[str, Table]:
@@ -125,7 +130,7 @@ def _plain_sheets(connection: Connection) -> dict[str, Table]:
     ]
     tables["sitting"] = Table(_PLAIN_TEMPLATES["sitting"], rows)
     said: dict[int, dict[str, str]] = defaultdict(dict)
-    for row in connection.execute(sa.select(Statement.item_id, Statement.field, Statement.text).order_by(Statement.id)):
+    for row in connection.execute(sa.select(Statement.item_id, Statement.field, Statement.text).order_by(STATED)):
         if row.item_id is not None:
             said[row.item_id][row.field] = row.text
     rows = [
@@ -152,7 +157,7 @@ def _decisions(connection: Connection) -> list[list[str]]:
     """A row for each decision, in their order, by which the last one holds."""
     columns = {"vehicle_id": Vehicle, "part_id": Part, "item_id": Item}
     names = {column: _references(connection, table) for column, table in columns.items()}
-    query = sa.select(table_of(DecisionRow)).order_by(DecisionRow.dated, DecisionRow.id)
+    query = sa.select(table_of(DecisionRow)).order_by(*DECIDED)
     return [
         [
             next(names[column][key] for column in columns if (key := getattr(row, column)) is not None),
@@ -173,7 +178,7 @@ def _reading_sheets(connection: Connection) -> dict[str, Table]:
     notes = {
         row.part_id: row.text
         for row in connection.execute(
-            sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(Statement.id)
+            sa.select(Statement.part_id, Statement.text).where(Statement.field == "note").order_by(STATED)
         )
     }
     part_of = {row.id: row.part_id for row in connection.execute(sa.select(Item.id, Item.part_id))}

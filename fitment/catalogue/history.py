@@ -5,7 +5,7 @@ Each state is made again from what was on record by then, by the rule that holds
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ from fitment.catalogue.adopt import HEARSAY, AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
 from fitment.catalogue.decisions import Decision
 from fitment.catalogue.derive import READINGS, decisions_of, evidence_from
+from fitment.catalogue.designs import Designs
 from fitment.catalogue.dictionary import PartKind, dimensions_of, part_kinds
 from fitment.catalogue.listing import find_any
 from fitment.catalogue.schema import Part, Reading, Sitting, Withdrawal
@@ -101,7 +102,8 @@ def history(connection: Connection, reference: str, wanted: str = "") -> tuple[s
     sort, row = find_any(connection, reference)
     kind = _kind(connection, sort, row)
     stories: list[Story] = []
-    events = _events(connection, f"{sort}_id", row.id)
+    members = Designs(connection if sort == "part" else None).members(row.id)
+    events = _events(connection, f"{sort}_id", row.id, members)
     for feature, feature_kind in kind.features.items():
         stories += _told(feature, feature_kind, [one for one in events if one.feature == feature])
     names = [(story.feature, story.dimension) for story in stories]
@@ -123,12 +125,12 @@ def _kind(connection: Connection, sort: str, row: Any) -> PartKind:
     return part_kinds()["vehicle" if sort == "vehicle" else row.kind]
 
 
-def _events(connection: Connection, column: str, subject: int) -> list[_Event]:
+def _events(connection: Connection, column: str, subject: int, members: Sequence[int]) -> list[_Event]:
     """All that happened to a thing, in order: by date, and so that nothing stands before what it is about.
 
     Of one day: readings, withdrawals, decisions, withdrawals of readings that a decision of that day still knew.
     """
-    rows = connection.execute(_TAKEN_IN.where(getattr(Reading, column) == subject)).all()
+    rows = connection.execute(_TAKEN_IN.where(getattr(Reading, column).in_(members))).all()
     decisions = decisions_of(connection, column, subject)
     dated = {row.uid: row.dated for row in rows}
     events = [_Event((row.dated, 0, row.id), row.feature, row.dimension, row, None) for row in rows]

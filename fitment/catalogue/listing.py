@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from fitment.catalogue.adopt import TRUST
+from fitment.catalogue.designs import joined_with
 from fitment.catalogue.schema import (
     Adopted,
     Base,
@@ -24,6 +25,7 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
+from fitment.catalogue.turns import STATED
 from fitment.errors import NotFoundFault, nearest
 
 TABLES: dict[str, Any] = {"vehicle": Vehicle, "part": Part, "item": Item}
@@ -174,15 +176,14 @@ def described(connection: Connection, sort: str, row: Any) -> list[tuple[str, st
         )
         for v in connection.execute(query):
             said.append(("was fitted to", " ".join(filter(None, (f"{v.shop}/{v.ref}", v.maker, v.model, v.position)))))
+        said += [("joined with", name) for name in joined_with(connection, row.id)]
     else:
         part = connection.execute(
             sa.select(Part.shop, Part.ref, Part.name, Part.kind).where(Part.id == row.part_id)
         ).one()
         said.append(("of part", f"{part.shop}/{part.ref} {part.name or part.kind}"))
     column = Statement.part_id if sort == "part" else Statement.item_id
-    for r in connection.execute(
-        sa.select(Statement.field, Statement.text).where(column == row.id).order_by(Statement.id)
-    ):
+    for r in connection.execute(sa.select(Statement.field, Statement.text).where(column == row.id).order_by(STATED)):
         said.append((r.field, r.text))
     return said
 

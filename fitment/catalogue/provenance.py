@@ -9,11 +9,13 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from fitment.catalogue.designs import joined_with
 from fitment.catalogue.found import Carrier
 from fitment.catalogue.kept import KeptLine, kept_lines
 from fitment.catalogue.listing import ReadingLine, find_any, readings
 from fitment.catalogue.papers import PaperLine, papers
 from fitment.catalogue.schema import FittedTo, Part, Reading, Sitting, Source, Statement, Vehicle, Withdrawal, table_of
+from fitment.catalogue.turns import STATED
 
 
 @dataclass(frozen=True)
@@ -120,16 +122,22 @@ def records(connection: Connection, references: Iterable[str], kit: str) -> Reco
 
 def _origin(connection: Connection, reference: str) -> Origin:
     sort, row = find_any(connection, reference)
-    lines = tuple(readings(connection, reference))
+    lines = tuple(readings(connection, reference)) + (_joined(connection, row.id) if sort == "part" else ())
     if sort == "vehicle":
         return Origin(reference, reference, row.maker, row.model, said=_said(connection, sort, row.id), readings=lines)
     part = row if sort == "part" else connection.execute(_PART.where(Part.id == row.part_id)).one()
     name = f"{part.shop}/{part.ref}"
     said = _said(connection, "part", part.id)
     if sort == "item":
-        lines += tuple(readings(connection, name))
+        lines += tuple(readings(connection, name)) + _joined(connection, part.id)
         said += _said(connection, sort, row.id)
     return Origin(reference, name, part.maker, part.number, _carriers(connection, part.id), said, lines)
+
+
+def _joined(connection: Connection, part: int) -> tuple[ReadingLine, ...]:
+    """Readings of the parts that a part is joined with."""
+    others = joined_with(connection, part)
+    return tuple(line for other in others for line in readings(connection, other))
 
 
 _PART = sa.select(table_of(Part))
@@ -137,7 +145,7 @@ _PART = sa.select(table_of(Part))
 
 def _said(connection: Connection, sort: str, number: int) -> tuple[Said, ...]:
     column = {"vehicle": Statement.vehicle_id, "part": Statement.part_id, "item": Statement.item_id}[sort]
-    query = sa.select(Statement.field, Statement.text, Statement.dated).where(column == number).order_by(Statement.id)
+    query = sa.select(Statement.field, Statement.text, Statement.dated).where(column == number).order_by(STATED)
     return tuple(Said(row.field, row.text, row.dated) for row in connection.execute(query))
 
 

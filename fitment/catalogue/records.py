@@ -12,7 +12,7 @@ import os
 import re
 import uuid
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
@@ -38,11 +38,13 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
+from fitment.catalogue.turns import next_turn
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault, nearest
 
 _MATE = re.compile(r"with (?P<ref>\S+) (?P<feature>\S+)", re.IGNORECASE)
-_SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
+#: what uids are made in
+SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
 
 Thing = Vehicle | Part | Item | Source | Sitting
 #: vehicles, parts and items share one space of references
@@ -90,7 +92,14 @@ def not_to_come(dated: str) -> str:
 
 def uid_of(*words: object) -> str:
     """The uid that follows from what a record says."""
-    return str(uuid.uuid5(_SPACE, json.dumps(words)))
+    return str(uuid.uuid5(SPACE, json.dumps(words)))
+
+
+def reading_name(said: Mapping[str, Any]) -> str:
+    """What a reading's uid is made of, beside which repeat it is: whose, what, the text, the sitting."""
+    of = str(said["of_sort"]).capitalize()
+    names = ("of", "feature", "dimension", "entered", "bare_unit", "tool", "condition", "sitting")
+    return json.dumps([of, *(said[name] for name in names)])
 
 
 class Pen:
@@ -218,9 +227,8 @@ class Pen:
                     continue
                 if getattr(found, name) in ("", None):
                     setattr(found, name, value)  # what was left open may be filled in, never changed
-                    self._filled_in = True
-                    self._touch_read_in(found)
-                elif getattr(found, name) != value:
+                    self.filled_in(found)
+                elif getattr(found, name) != value and not self._said_too(found, name, value):
                     told, old, new = self._told(name, getattr(found, name), value)
                     raise DataFault(
                         f'{found.reference} is there already with {told} "{old}", not "{new}"',
@@ -232,7 +240,7 @@ class Pen:
         self._not_taken(table, shop, ref)
         name = f"{table.__name__}:{shop}/{ref}"
         filled = {key: value for key, value in fields.items() if value is not None}
-        record = table(uid=str(uuid.uuid5(_SPACE, name)), shop=shop, ref=ref, **filled)
+        record = table(uid=str(uuid.uuid5(SPACE, name)), shop=shop, ref=ref, **filled)
         self.session.add(record)
         self._new.add(record)
         self._absent.discard((table.__name__, f"{shop}/{ref}"))
@@ -240,6 +248,13 @@ class Pen:
         self.added[table.__name__.lower()] += 1
         self.lines.append(f"+ {table.__name__.lower()} {shop}/{ref}")
         return record
+
+    def _said_too(self, found: Any, name: str, value: Any) -> bool:
+        """Whether this was said beside what stands in a field: two shops filled it in differently."""
+        if not isinstance(found, Vehicle | Part):
+            return False
+        said = sa.select(Statement.id).filter_by(field=name, text=value, **{subject_column(found): found.id})
+        return self.session.execute(said).first() is not None
 
     def _told(self, name: str, *values: Any) -> list[Any]:
         """A field and its values for people: references in place of the numbers of rows."""
@@ -286,7 +301,8 @@ class Pen:
         column = subject_column(thing)
         uid = uid_of("statement", thing.uid, field, text, dated)
         if self.session.execute(sa.select(Statement.id).where(Statement.uid == uid)).first() is None:
-            self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, **{column: thing.id}))
+            turn = next_turn(self.session, Statement, field=field, **{column: thing.id})
+            self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, turn=turn, **{column: thing.id}))
             self.added["statement"] += 1
 
     def with_known_mate(self, value: StoredValue) -> StoredValue:
@@ -306,6 +322,14 @@ class Pen:
         )
         return replace(value, word=word)
 
+    def known_mate(self, word: str) -> bool:
+        """Whether the part or item that a trial names is on record, by its full reference; true where it names none."""
+        match = _MATE.search(word)
+        if match is None:
+            return True
+        ref = match["ref"]
+        return "/" in ref and (self.find(Item, ref) is not None or self.find(Part, ref) is not None)
+
     def read(
         self,
         thing: Vehicle | Part | Item,
@@ -322,36 +346,33 @@ class Pen:
             again: a repeat even if just that reading is on record (typed at a terminal, not taken from a sheet).
         """
         value = self.with_known_mate(value) if value.number is None else value
-        name = json.dumps(
-            [
-                type(thing).__name__,
-                thing.reference,
-                feature,
-                dimension,
-                value.entered,
-                value.bare_unit,
-                value.tool,
-                condition,
-                sitting.reference,
-            ]
+        name = reading_name(
+            {
+                "of_sort": type(thing).__name__.lower(),
+                "of": thing.reference,
+                "feature": feature,
+                "dimension": dimension,
+                "entered": value.entered,
+                "bare_unit": value.bare_unit,
+                "tool": value.tool,
+                "condition": condition,
+                "sitting": sitting.reference,
+            }
         )
         occurrence = self._seen[name]
         self._seen[name] += 1
-        uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
+        uid = str(uuid.uuid5(SPACE, f"{name}#{occurrence}"))
         known = self._uids_of(thing)
         while uid in known:
             if not again:
                 return uid
             occurrence += 1
-            uid = str(uuid.uuid5(_SPACE, f"{name}#{occurrence}"))
-        known.add(uid)
-        self._digest += digest.term("reading", uid)
-        self._waiting.append(
-            dict.fromkeys(("vehicle_id", "part_id", "item_id"))
-            | {
+            uid = str(uuid.uuid5(SPACE, f"{name}#{occurrence}"))
+        self.keep_reading(
+            thing,
+            sitting,
+            {
                 "uid": uid,
-                subject_column(thing): thing.id,
-                "sitting_id": sitting.id,
                 "feature": feature,
                 "dimension": dimension,
                 "entered": value.entered,
@@ -365,11 +386,24 @@ class Pen:
                 "occurrence": occurrence,
             },
         )
-        self.added["reading"] += 1
-        entered = f"{value.entered} {value.bare_unit}".rstrip()
-        self.lines.append(f"+ reading {thing.reference} {feature} {dimension} = {entered} ({sitting.reference})")
-        self.touch(thing)
         return uid
+
+    def keep_reading(self, thing: Vehicle | Part | Item, sitting: Sitting, row: dict[str, Any]) -> None:
+        """Adds a reading that is not on record yet.
+
+        Args:
+            row: its uid and all that it says, by column.
+        """
+        uid = row["uid"]
+        self._uids_of(thing).add(uid)
+        self._digest += digest.term("reading", uid)
+        keys: dict[str, Any] = dict.fromkeys(("vehicle_id", "part_id", "item_id"))
+        self._waiting.append(keys | {subject_column(thing): thing.id, "sitting_id": sitting.id} | row)
+        self.added["reading"] += 1
+        entered = f"{row['entered']} {row['bare_unit']}".rstrip()
+        what = f"{thing.reference} {row['feature']} {row['dimension']}"
+        self.lines.append(f"+ reading {what} = {entered} ({sitting.reference})")
+        self.touch(thing)
 
     def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
@@ -382,7 +416,7 @@ class Pen:
             self._uids[key] = set(rows.scalars())
         return self._uids[key]
 
-    def _write_readings(self) -> None:
+    def write_readings(self) -> None:
         """Writes the readings that wait, all in one statement."""
         if self._waiting:
             # by the table: the model would write a statement for every pattern of empty columns
@@ -393,6 +427,16 @@ class Pen:
         """Counts a decision that was added."""
         self._digest += digest.term("decision", uid)
         self.added["decision"] += 1
+
+    def filled_in(self, record: Any) -> None:
+        """Counts a record of which something was filled in."""
+        self._filled_in = True
+        self._touch_read_in(record)
+
+    def joined(self, uid: str) -> None:
+        """Counts somebody's word on whether two parts are one design."""
+        self._digest += digest.term("join", uid)
+        self.added["join"] += 1
 
     def touch(self, thing: Vehicle | Part | Item) -> None:
         """Marks a thing whose derived values must be made anew."""
@@ -405,7 +449,7 @@ class Pen:
         """Marks what was read in a sitting, or from a source, that now says more (its axes, its title)."""
         if not isinstance(record, Sitting | Source):
             return
-        self._write_readings()
+        self.write_readings()
         read = sa.select(Reading.vehicle_id, Reading.part_id, Item.part_id.label("of")).distinct()
         read = read.join(Sitting, Reading.sitting_id == Sitting.id).outerjoin(Item, Reading.item_id == Item.id)
         wanted = Sitting.id == record.id if isinstance(record, Sitting) else Sitting.source_id == record.id
@@ -419,7 +463,7 @@ class Pen:
         Raises:
             NotFoundFault: none does, or several do.
         """
-        self._write_readings()
+        self.write_readings()
         found = (
             self.session.execute(sa.select(Reading).where(Reading.uid.startswith(uid, autoescape=True)).limit(2))
             .scalars()
@@ -462,7 +506,7 @@ class Pen:
     def finish(self) -> None:
         """Makes derived data anew for what was touched, and raises the revision if anything was added or filled in."""
         self.settle()
-        self._write_readings()
+        self.write_readings()
         connection = self.session.connection()
         derive_parts(connection, self._touched["part"], lambda done, total: self.tell("values", done, total))
         derive_vehicles(connection, self._touched["vehicle"])

@@ -182,10 +182,25 @@ class Withdrawal(Base):
     instead_uid: Mapped[str | None] = mapped_column(String(36))
 
 
+class FurtherWithdrawal(Base):
+    """A withdrawal of a reading that somebody else withdrew earlier (that one is its `Withdrawal`)."""
+
+    __tablename__ = "further_withdrawal"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    reading_id: Mapped[int] = mapped_column(ForeignKey("reading.id"))
+    reason: Mapped[str] = mapped_column(Text)
+    who: Mapped[str] = mapped_column(String(16), default="")
+    dated: Mapped[str] = mapped_column(String(10))
+    instead_uid: Mapped[str | None] = mapped_column(String(36))
+
+
 class DecisionRow(Base):
     """A person's decision between readings in conflict, with the reason. Never changed; the last one holds.
 
-    `taken` and `over` are JSON lists of uids: the readings that hold, and all that it was decided over.
+    `taken` and `over` are JSON lists of uids: the readings that hold, and all that it was decided over. Which is the
+    last goes by `dated`, then `turn` (`turns`), then `uid`.
     """
 
     __tablename__ = "decision"
@@ -208,10 +223,11 @@ class DecisionRow(Base):
     reason: Mapped[str] = mapped_column(Text)
     who: Mapped[str] = mapped_column(String(16), default="")
     dated: Mapped[str] = mapped_column(String(10))
+    turn: Mapped[int] = mapped_column(default=1, server_default="1")
 
 
 class Statement(Base):
-    """A dated statement about a thing: condition, welds, price, a note. The latest is the one in force."""
+    """A dated statement about a thing: condition, welds, price, a note. The last one is in force (`turns.STATED`)."""
 
     __tablename__ = "statement"
     __table_args__ = (
@@ -229,6 +245,46 @@ class Statement(Base):
     field: Mapped[str] = mapped_column(String(24))
     text: Mapped[str] = mapped_column(Text)
     dated: Mapped[str] = mapped_column(String(10), default="")
+    turn: Mapped[int] = mapped_column(default=1, server_default="1")
+
+
+class PartJoin(Base):
+    """A word that two parts are one design, or (`undone`) that they are not. Never changed; the last one holds."""
+
+    __tablename__ = "part_join"
+    __table_args__ = (CheckConstraint("part_id <> other_id", name="two_parts"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    part_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+    other_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+    undone: Mapped[bool]
+    reason: Mapped[str] = mapped_column(Text)
+    who: Mapped[str] = mapped_column(String(16), default="")
+    dated: Mapped[str] = mapped_column(String(10))
+    turn: Mapped[int]
+
+
+class Shop(Base):
+    """Another shop whose records are here: its code and the uid of its catalogue, so that no two take one code."""
+
+    __tablename__ = "shop"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(String(16), unique=True)
+    catalogue_uid: Mapped[str] = mapped_column(String(36))
+
+
+class Permission(Base):
+    """What another shop permits with the records that it gave."""
+
+    __tablename__ = "permission"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    uid: Mapped[str] = mapped_column(String(36), unique=True)
+    shop: Mapped[str] = mapped_column(String(16))
+    text: Mapped[str] = mapped_column(Text)
+    dated: Mapped[str] = mapped_column(String(10))
 
 
 class Build(_Referenced, Base):

@@ -10,13 +10,14 @@ from pathlib import Path
 
 from fitment.catalogue.book import ADOPTED_VALUES, Book, features_of, state_cautions
 from fitment.catalogue.found import FoundPart
+from fitment.catalogue.order import STATED_ORDER
 from fitment.catalogue.questions import Row, asked
 
 #: values that one statement takes: every database allows so many parameters
 _BATCH = 400
 _PARTS = "SELECT id, shop, ref, kind, maker, number, name FROM part WHERE kind IN ({})"
 _ITEMS = "SELECT id, shop, ref, part_id FROM item WHERE part_id IN ({})"
-_STATED = "SELECT item_id, field, text FROM statement WHERE item_id IN ({}) ORDER BY id"
+_STATED = f"SELECT item_id, field, text FROM statement WHERE item_id IN ({{}}) ORDER BY {STATED_ORDER}"
 _FITTED = (
     "SELECT fitted_to.part_id, fitted_to.position, vehicle.shop, vehicle.ref FROM fitted_to"
     " JOIN vehicle ON vehicle.id = fitted_to.vehicle_id WHERE fitted_to.part_id IN ({})"

@@ -10,6 +10,7 @@ from fitment.cli.common import Database, DryRun, Json, say, say_json, units_name
 
 if TYPE_CHECKING:
     from fitment.catalogue.adopt import AdoptedValue
+    from fitment.catalogue.joining import Alike
 
 vehicles = typer.Typer(rich_markup_mode=None, help="Cars: targets and donors.")
 parts = typer.Typer(rich_markup_mode=None, help="Parts (designs, by part number).")
@@ -333,6 +334,68 @@ def _adopted_object(value: AdoptedValue | None) -> dict[str, Any] | None:
         "assumed": value.assumed,
         "readings": list(value.readings),
     }
+
+
+@parts.command("join")
+def join(
+    first: Annotated[str, typer.Argument(metavar="[REF", help="A part.", show_default=False)] = "",
+    second: Annotated[str, typer.Argument(metavar="REF]", help="The other part.", show_default=False)] = "",
+    reason: Annotated[str, typer.Option(help="Why; it stays on record.")] = "",
+    who: Annotated[str, typer.Option(metavar="INITIALS")] = "",
+    undo: Annotated[bool, typer.Option("--undo", help="They are not one design after all.")] = False,
+    db: Database = None,
+    dry_run: DryRun = False,
+    as_json: Json = False,
+) -> None:
+    """Two references for one design: the readings of each speak for both. Without references: which may be one.
+
+    Nothing is joined unless somebody says so here, with a reason; --undo puts them apart again. Both stay on record.
+
+    Example: fitment part join NORTH/RE-3 SOUTH/B-17 --reason "same number cast in both" --who AB
+    """
+    from fitment.catalogue.database import connected, open_engine
+    from fitment.catalogue.joining import alike, put_together
+    from fitment.catalogue.records import writing
+    from fitment.errors import UsageFault
+
+    if not first:
+        with connected(db) as connection:
+            pairs = alike(connection)
+        _say_alike(pairs, as_json)
+        raise typer.Exit(0 if pairs else 1)
+    if not second or not reason.strip():
+        raise UsageFault("a join needs two parts and a reason", mending='REF REF --reason "..."', code="usage-39")
+    engine = open_engine(db)
+    try:
+        with writing(engine, dry_run) as pen:
+            part, other = put_together(pen, first, second, reason.strip(), who, undo)
+    finally:
+        engine.dispose()
+    if as_json:
+        told = {"part": part, "other": other, "joined": not undo, "dry_run": dry_run}
+        say_json({"schema": "fitment.part-join/1", "proposed": [], **told})
+    elif undo:
+        say(f"{part} and {other} stand apart again: each by its own readings")
+    else:
+        say(f"joined {part} and {other}: the readings of each speak for both")
+        say(f'undo: fitment part join {part} {other} --undo --reason "..."')
+
+
+def _say_alike(pairs: list[Alike], as_json: bool) -> None:
+    """Pairs of parts that may be one design."""
+    if as_json:
+        from dataclasses import asdict
+
+        none = {"part": None, "other": None, "joined": None, "dry_run": False}
+        say_json({"schema": "fitment.part-join/1", "proposed": [asdict(one) for one in pairs], **none})
+    elif pairs:
+        from fitment.sheets.tables import table
+
+        rows = [(one.part, one.other, one.kind, one.because) for one in pairs]
+        say(table(("part", "may be", "kind", "because"), rows, width()))
+        say('\nLook at both; then: fitment part join REF REF --reason "..."')
+    else:
+        say("no two parts look like one")
 
 
 _reading_commands(vehicles, "vehicle")

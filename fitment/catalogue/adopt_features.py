@@ -57,6 +57,11 @@ def adopted_values(
     return [found[name][dimension] for name in sorted(found) for dimension in sorted(found[name])]
 
 
+def adopted_of_feature(kind: str, evidence: list[Evidence]) -> list[AdoptedValue]:
+    """The adopted values that readings of one feature of a kind make, without decisions and without the other side."""
+    return list(_of_feature(kind, evidence, {}).values())
+
+
 def _of_feature(kind: str, evidence: list[Evidence], decided: Mapping[str, Decision]) -> Values:
     dictionary = dimensions_of(kind)
     by_dimension: dict[str, list[Evidence]] = {}

@@ -208,7 +208,7 @@ def _read_by(connection: Connection, column: str, subjects: Sequence[int]) -> di
         .outerjoin(Withdrawal, Withdrawal.reading_id == Reading.id)
         .where(Withdrawal.id.is_(None), key.in_(subjects))
     ):
-        found.setdefault(row[0], []).append(row._tuple())
+        found.setdefault(row[0], []).append(tuple(row))
     return found
 
 
@@ -223,7 +223,7 @@ class _Sittings:
         """The evidence that a reading is."""
         _, uid, feature, dimension, number, u, word, tool, condition, sitting = read
         if sitting not in self._known:
-            self._known[sitting] = self._connection.execute(_SITTING.where(Sitting.id == sitting)).one()._tuple()
+            self._known[sitting] = tuple(self._connection.execute(_SITTING.where(Sitting.id == sitting)).one())
         kind, title, source_shop, source_ref, origin, shop, ref, datum, axes = self._known[sitting]
         source = title or f"{source_shop}/{source_ref}"
         said = (uid, feature, dimension, number, u, word, tool, condition, kind, source, origin)

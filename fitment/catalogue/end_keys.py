@@ -13,6 +13,8 @@ from fitment.joints.registration import Feature
 #: feature kinds whose mate must agree with them by a designation -> the joint kind that says which
 _KEYED = {"bar-end": "thread", "thread-end": "thread", "spline-end": "spline"}
 _SEXES = ("male", "female")
+#: dimensions that `near_key` looks at
+KEYED = ("thread", "hand", "sex", "spline", "form", "name", "present", "profile")
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,7 @@ def end_key(feature: Feature) -> EndKey:
     leading = feature.get(leading_sizes().get(feature.kind, ""))
     size = _number(leading)
     return EndKey(
-        _near_key(feature), size, leading.u if leading and size is not None else None, _number(feature.get("taper"))
+        near_key(feature), size, leading.u if leading and size is not None else None, _number(feature.get("taper"))
     )
 
 
@@ -44,7 +46,7 @@ def _number(use: Use | None) -> float | None:
     return use.value if use is not None and not isinstance(use.value, str) else None
 
 
-def _near_key(feature: Feature) -> str | None:
+def near_key(feature: Feature) -> str | None:
     if feature.kind in _KEYED:
         key, sex = joint_kinds()[_KEYED[feature.kind]].key(feature), feature.get("sex")
         if key is None or sex is None or sex.word not in _SEXES:

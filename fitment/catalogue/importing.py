@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from sqlalchemy.engine import Engine
 
 from fitment.catalogue.adopt import TRUST
+from fitment.catalogue.cells import Cell, cell_of
 from fitment.catalogue.collecting import Collector
 from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
@@ -17,7 +18,7 @@ from fitment.catalogue.mangled import date_fault, date_in_text
 from fitment.catalogue.records import Pen, Tell, not_to_come, quiet, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
-from fitment.catalogue.values import StoredValue, bare_unit, read_values, takes_bare_unit
+from fitment.catalogue.values import bare_unit, read_values, takes_bare_unit
 from fitment.errors import DataFault, FitmentError, nearest
 from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
@@ -35,6 +36,8 @@ _VEHICLE_COLUMNS = ("maker", "model", "years", "sitting", "units", "note")
 _ORDER = ("vehicle", "source", "sitting", "part", "item", "withdrawal", "decision")
 #: sheets that name readings
 _AFTER_READINGS = ("withdrawal", "decision")
+#: texts of a column that are kept read, so that memory is bounded
+_TEXTS_KEPT = 5_000
 CONDITIONS = ("", "new", "used", "worn", "unknown")
 
 
@@ -45,14 +48,40 @@ class Column:
     heading: Heading
     feature: str
     dimension: Dimension
-    read: dict[tuple[str, str, str, bool], list[StoredValue]] = field(default_factory=dict, compare=False)
 
-    def values(self, text: str, unit: str, tool: str, measured: bool) -> list[StoredValue]:
-        """What a cell says, as `read_values`; the same text in the same column is read once."""
-        asked = (text, unit, tool, measured)
-        if asked not in self.read:
-            self.read[asked] = read_values(self.dimension, *asked)
-        return self.read[asked]
+    def cells(self, text: str, system: str | None, tool: str, measured: bool) -> list[Cell]:
+        """What a cell says, as `read_values`.
+
+        Raises:
+            DataFault: what is wrong with it.
+        """
+        mangled = date_in_text(self.dimension, text)
+        if mangled is not None:
+            raise date_fault(mangled, self.dimension)
+        unit = self.heading.unit or bare_unit(self.dimension, system)
+        values = read_values(self.dimension, text, unit, tool, measured)
+        return [cell_of(self.feature, self.dimension.dimension, value) for value in values]
+
+
+class Reader:
+    """Reads the cells of one sheet's columns under one system of units, tool and sort of source; each text once."""
+
+    def __init__(self, columns: Sequence[Column], system: str | None, tool: str, measured: bool):
+        self._under = (system, tool, measured)
+        self.columns: list[tuple[str, Column, dict[str, list[Cell]]]] = [
+            (column.heading.name, column, {}) for column in columns
+        ]
+
+    def cells(self, column: Column, read: dict[str, list[Cell]], text: str) -> list[Cell]:
+        """What a text that was not read yet says in a column.
+
+        Raises:
+            DataFault: what is wrong with it.
+        """
+        if len(read) >= _TEXTS_KEPT:
+            read.clear()
+        read[text] = column.cells(text, *self._under)
+        return read[text]
 
 
 @dataclass(frozen=True)
@@ -151,7 +180,7 @@ def _things(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     _look_ahead(pen, sort, sheet)
     for number, row in enumerate(sheet.rows):
         pen.tell(sheet.kind, number, len(sheet.rows))
-        for name in (sheet.kind, *plain):
+        for name in (sheet.kind, *plain) if row.refused else ():
             collector.refused(sheet, row, name, None)
         try:
             _thing(pen, sort, sheet, row)
@@ -298,12 +327,13 @@ def _column(heading: Heading, kind: PartKind) -> Column:
 def _readings(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     kind = find_kind(sheet.kind)
     columns = _columns(sheet, kind, _VEHICLE_COLUMNS if sort == "vehicle" else _PART_COLUMNS, collector)
+    readers: dict[tuple[str | None, str, bool], Reader] = {}
     for number, row in enumerate(sheet.rows):
         pen.tell(f"readings of {sheet.kind}", number, len(sheet.rows))
-        for column in columns:
+        for column in columns if row.refused else ():
             collector.refused(sheet, row, column.heading.name, column.dimension)
         try:
-            _row_readings(pen, sort, sheet, row, columns, collector)
+            _row_readings(pen, sort, sheet, row, columns, readers, collector)
         except FitmentError as fault:
             collector.row(fault, sheet, row)
 
@@ -317,8 +347,9 @@ def _same_units(system: str, sheet: Sheet, row: Row, filled: list[Column]) -> No
     told = [
         column.heading
         for column in filled
-        if column.heading.by_row
-        and column.heading.unit not in ("", bare_unit(column.dimension, system))
+        if column.heading.unit
+        and column.heading.by_row
+        and column.heading.unit != bare_unit(column.dimension, system)
         and takes_bare_unit(column.dimension, row.cells[column.heading.name])
     ]
     if told:
@@ -331,7 +362,15 @@ def _same_units(system: str, sheet: Sheet, row: Row, filled: list[Column]) -> No
         )
 
 
-def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Column], collector: Collector) -> None:
+def _row_readings(
+    pen: Pen,
+    sort: str,
+    sheet: Sheet,
+    row: Row,
+    columns: list[Column],
+    readers: dict[tuple[str | None, str, bool], Reader],
+    collector: Collector,
+) -> None:
     filled = [column for column in columns if column.heading.name in row.cells]
     if not filled or sheet.kind not in row.cells:
         return
@@ -349,19 +388,28 @@ def _row_readings(pen: Pen, sort: str, sheet: Sheet, row: Row, columns: list[Col
         _same_units(system, sheet, row, filled)
     table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
     thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
-    for column in filled:
-        unit = column.heading.unit or bare_unit(column.dimension, system)
-        text = row.cells[column.heading.name]
-        try:
-            mangled = date_in_text(column.dimension, text)
-            if mangled is not None:
-                raise date_fault(mangled, column.dimension)
-            values = column.values(text, unit, sitting.tool, TRUST[source.kind][0] == 0)
-        except FitmentError as fault:
-            collector.take(fault, sheet.place(row, column.heading.name))
+    under = (system, sitting.tool, TRUST[source.kind][0] == 0)
+    if under not in readers:
+        readers[under] = Reader(columns, *under)
+    pen.read_row(thing, list(_cells(pen, sheet, row, readers[under], collector)), sitting, condition)
+
+
+def _cells(pen: Pen, sheet: Sheet, row: Row, reader: Reader, collector: Collector) -> Iterator[Cell]:
+    """What the cells of a row say, each trial with its mate by full reference; the faults of the others are kept."""
+    for name, column, read in reader.columns:
+        text = row.cells.get(name)
+        if text is None:
             continue
-        for value in values:
+        try:
+            found = read.get(text) or reader.cells(column, read, text)
+        except FitmentError as fault:
+            collector.take(fault, sheet.place(row, name))
+            continue
+        for cell in found:
+            if not cell.mated:
+                yield cell
+                continue
             try:
-                pen.read(thing, column.feature, column.dimension.dimension, value, sitting, condition)
+                yield cell_of(cell.feature, cell.dimension, pen.with_known_mate(cell.value))
             except FitmentError as fault:
-                collector.take(fault, sheet.place(row, column.heading.name))
+                collector.take(fault, sheet.place(row, name))

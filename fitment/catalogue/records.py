@@ -7,12 +7,9 @@ taken in twice, here or elsewhere, is the same readings.
 from __future__ import annotations
 
 import datetime
-import json
 import os
-import re
-import uuid
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
@@ -22,9 +19,11 @@ from sqlalchemy.engine import Engine
 from sqlalchemy.orm import Session
 
 from fitment.catalogue import digest
+from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid, uid_of
 from fitment.catalogue.database import storage_faults
 from fitment.catalogue.derive import derive_parts, derive_vehicles
 from fitment.catalogue.dictionary import find_feature, part_kinds
+from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.schema import (
     CatalogueRow,
     FittedTo,
@@ -42,13 +41,28 @@ from fitment.catalogue.turns import next_turn
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault, nearest
 
-_MATE = re.compile(r"with (?P<ref>\S+) (?P<feature>\S+)", re.IGNORECASE)
-#: what uids are made in
-SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0001")
-
 Thing = Vehicle | Part | Item | Source | Sitting
 #: vehicles, parts and items share one space of references
 _ONE_SPACE: tuple[type[Any], ...] = (Vehicle, Part, Item)
+#: signs that a reference may have beside letters and digits
+_AS_LETTERS = str.maketrans("-_.", "aaa")
+#: columns of `reading` as rows wait to be written, after the three subjects
+_READING_COLUMNS: tuple[str, ...] = (
+    "sitting_id",
+    "uid",
+    "feature",
+    "dimension",
+    "entered",
+    "bare_unit",
+    "number",
+    "u",
+    "word",
+    "tool",
+)
+_READING_COLUMNS += ("condition", "note", "occurrence")
+_SUBJECTS = ("vehicle_id", "part_id", "item_id")
+#: readings that wait before they are written
+_MOST_WAITING = 20_000
 #: references that one statement asks for
 _AT_ONCE = 800
 
@@ -90,18 +104,6 @@ def not_to_come(dated: str) -> str:
     return dated
 
 
-def uid_of(*words: object) -> str:
-    """The uid that follows from what a record says."""
-    return str(uuid.uuid5(SPACE, json.dumps(words)))
-
-
-def reading_name(said: Mapping[str, Any]) -> str:
-    """What a reading's uid is made of, beside which repeat it is: whose, what, the text, the sitting."""
-    of = str(said["of_sort"]).capitalize()
-    names = ("of", "feature", "dimension", "entered", "bare_unit", "tool", "condition", "sitting")
-    return json.dumps([of, *(said[name] for name in names)])
-
-
 class Pen:
     """Adds records inside one transaction; what it touched is derived anew at the end.
 
@@ -121,7 +123,7 @@ class Pen:
         self._filled_in = False
         self._seen: Counter[str] = Counter()
         self._uids: dict[tuple[str, int], set[str]] = {}
-        self._waiting: list[dict[str, Any]] = []
+        self._waiting: list[tuple[Any, ...]] = []
         self._cache: dict[tuple[str, str], Any] = {}
         self._digest = 0
         self._absent: set[tuple[str, str]] = set()
@@ -136,13 +138,7 @@ class Pen:
         """
         shop, slash, ref = reference.rpartition("/")
         shop = shop if slash else self.shop
-        if (
-            not ref
-            or not shop
-            or any(not (c.isalnum() or c in "-_.") for c in shop + ref)
-            or len(ref) > 64
-            or len(shop) > 16
-        ):
+        if not ref or not shop or not (shop + ref).translate(_AS_LETTERS).isalnum() or len(ref) > 64 or len(shop) > 16:
             raise DataFault(
                 f'"{reference[:80]}" is not a reference',
                 mending="write SHOP/REF with letters, digits, - _ . only",
@@ -240,7 +236,7 @@ class Pen:
         self._not_taken(table, shop, ref)
         name = f"{table.__name__}:{shop}/{ref}"
         filled = {key: value for key, value in fields.items() if value is not None}
-        record = table(uid=str(uuid.uuid5(SPACE, name)), shop=shop, ref=ref, **filled)
+        record = table(uid=named_uid(name), shop=shop, ref=ref, **filled)
         self.session.add(record)
         self._new.add(record)
         self._absent.discard((table.__name__, f"{shop}/{ref}"))
@@ -311,7 +307,7 @@ class Pen:
         Raises:
             NotFoundFault, DataFault: there is no such part or item, or it has no such feature.
         """
-        match = _MATE.search(value.word or "")
+        match = MATE.search(value.word or "")
         if match is None:
             return value
         thing = self.find(Item, match["ref"]) or self.need(Part, match["ref"])
@@ -324,7 +320,7 @@ class Pen:
 
     def known_mate(self, word: str) -> bool:
         """Whether the part or item that a trial names is on record, by its full reference; true where it names none."""
-        match = _MATE.search(word)
+        match = MATE.search(word)
         if match is None:
             return True
         ref = match["ref"]
@@ -346,47 +342,49 @@ class Pen:
             again: a repeat even if just that reading is on record (typed at a terminal, not taken from a sheet).
         """
         value = self.with_known_mate(value) if value.number is None else value
-        name = reading_name(
-            {
-                "of_sort": type(thing).__name__.lower(),
-                "of": thing.reference,
-                "feature": feature,
-                "dimension": dimension,
-                "entered": value.entered,
-                "bare_unit": value.bare_unit,
-                "tool": value.tool,
-                "condition": condition,
-                "sitting": sitting.reference,
-            }
-        )
-        occurrence = self._seen[name]
-        self._seen[name] += 1
-        uid = str(uuid.uuid5(SPACE, f"{name}#{occurrence}"))
-        known = self._uids_of(thing)
-        while uid in known:
-            if not again:
-                return uid
-            occurrence += 1
-            uid = str(uuid.uuid5(SPACE, f"{name}#{occurrence}"))
-        self.keep_reading(
-            thing,
-            sitting,
-            {
-                "uid": uid,
-                "feature": feature,
-                "dimension": dimension,
-                "entered": value.entered,
-                "bare_unit": value.bare_unit,
-                "number": value.number,
-                "u": value.u,
-                "word": value.word,
-                "tool": value.tool,
-                "condition": condition,
-                "note": "",
-                "occurrence": occurrence,
-            },
-        )
+        return self._keep(thing, [cell_of(feature, dimension, value)], sitting, condition, again)
+
+    def read_row(
+        self, thing: Vehicle | Part | Item, cells: Sequence[Cell], sitting: Sitting, condition: str = ""
+    ) -> None:
+        """Adds the readings of a row, a trial with its mate by full reference (`with_known_mate`)."""
+        self._keep(thing, cells, sitting, condition, again=False)
+
+    def _keep(
+        self, thing: Vehicle | Part | Item, cells: Sequence[Cell], sitting: Sitting, condition: str, again: bool
+    ) -> str:
+        """Adds those readings that are not on record, or, `again`, all; returns the uid of the last."""
+        whose, where = thing.reference, sitting.reference
+        head = f"[{listed(type(thing).__name__, whose)}, "
+        foot = f", {listed(condition, where)}]#"
+        known, seen, uid, new = self._uids_of(thing), self._seen, "", 0
+        keys = tuple(thing.id if name == subject_column(thing) else None for name in _SUBJECTS)
+        for cell in cells:
+            name = f"{head}{cell.name}{foot}"
+            uid = first = named_uid(f"{name}0")
+            occurrence = seen.get(first, 0)
+            seen[first] = occurrence + 1
+            if occurrence:
+                uid = named_uid(f"{name}{occurrence}")
+            while again and uid in known:
+                occurrence += 1
+                uid = named_uid(f"{name}{occurrence}")
+            if uid in known:
+                continue
+            known.add(uid)
+            new += 1
+            self._digest += digest.term("reading", uid)
+            self._waiting.append((*keys, sitting.id, uid, *cell.columns, condition, "", occurrence))
+            self.lines.append(f"+ reading {whose} {cell.told} ({where})")
+        self._counted(thing, new)
         return uid
+
+    def _counted(self, thing: Vehicle | Part | Item, new: int) -> None:
+        if new:
+            self.added["reading"] += new
+            self.touch(thing)
+        if len(self._waiting) >= _MOST_WAITING:
+            self.write_readings()
 
     def keep_reading(self, thing: Vehicle | Part | Item, sitting: Sitting, row: dict[str, Any]) -> None:
         """Adds a reading that is not on record yet.
@@ -397,13 +395,12 @@ class Pen:
         uid = row["uid"]
         self._uids_of(thing).add(uid)
         self._digest += digest.term("reading", uid)
-        keys: dict[str, Any] = dict.fromkeys(("vehicle_id", "part_id", "item_id"))
-        self._waiting.append(keys | {subject_column(thing): thing.id, "sitting_id": sitting.id} | row)
-        self.added["reading"] += 1
+        keys = {subject_column(thing): thing.id, "sitting_id": sitting.id}
+        self._waiting.append(tuple((row | keys).get(name) for name in (*_SUBJECTS, *_READING_COLUMNS)))
         entered = f"{row['entered']} {row['bare_unit']}".rstrip()
         what = f"{thing.reference} {row['feature']} {row['dimension']}"
         self.lines.append(f"+ reading {what} = {entered} ({sitting.reference})")
-        self.touch(thing)
+        self._counted(thing, 1)
 
     def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
@@ -419,8 +416,8 @@ class Pen:
     def write_readings(self) -> None:
         """Writes the readings that wait, all in one statement."""
         if self._waiting:
-            # by the table: the model would write a statement for every pattern of empty columns
-            self.session.connection().execute(sa.insert(table_of(Reading)), self._waiting)
+            columns = (*_SUBJECTS, *_READING_COLUMNS)
+            insert_rows(self.session.connection(), table_of(Reading), columns, self._waiting)
             self._waiting.clear()
 
     def decided(self, uid: str) -> None:

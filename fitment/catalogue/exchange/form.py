@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from fitment.catalogue.records import SPACE, reading_name, uid_of
+from fitment.catalogue.cells import SPACE, reading_name, uid_of
 
 FORMAT = "fitment.exchange/1"
 

@@ -27,6 +27,7 @@ COMMANDS = {
     "measure-next": "measure_next",
     "sheet": "sheet",
     "propose": "propose",
+    "sweep": "sweep",
     "donors": "donors",
     "interchange": "interchange",
     "demo": "demo",

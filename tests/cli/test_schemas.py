@@ -39,6 +39,8 @@ AS_BUILT = ["stud", "large=15.4 mm", "--sitting", "fit-1"]
 #: parts that leave little to search
 KEPT = [word for part in ("RK-2", "TR-1", "SH-1", "BO-1", "MT-2") for word in ("--keep", f"NORTH/{part}")]
 
+SWEPT = ["sweep", "--for", "V-1", "--rack", "RK-1", "--rack", "RK-2"]
+
 #: name of a schema -> command lines whose answers it describes; {kits}, {db} and so on are places
 ASKED: dict[str, list[list[str]]] = {
     "align": [
@@ -180,6 +182,10 @@ ASKED: dict[str, list[list[str]]] = {
     "report-list": [["report", "list", "--db", "{built}"], ["report", "list", "--db", "{new}"]],
     "sheet": [["sheet", "{kits}/target-only.toml", "--into", "{out}/handed", "--db", "{db}"]],
     "steer": [["steer", "{kits}/seats-by-blueing.toml", "--db", "{db}"]],
+    "sweep": [
+        [*SWEPT, "--kit", "{kits}/fits-outright.toml", "--into", "{out}/matrix.csv", "--db", "{db}"],
+        [*SWEPT, "--into", "{out}/none.csv", "--db", "{db}", "--dry-run"],
+    ],
     "template": [["template", "rod-end"], ["template", "source"]],
     "tools": [["explain", "tools"]],
     "vehicle": [["vehicle", "show", "NORTH/V-1", "--db", "{db}"]],
@@ -231,7 +237,19 @@ PROMISED: dict[str, dict[str, str]] = {
 }
 
 #: keys whose objects have names of their own instead of fixed keys
-NAMED = {"added", "records", "curves", "figures", "gaps", "not_known", "results", "unknowns", "values", "wanted"}
+NAMED = {
+    "added",
+    "records",
+    "curves",
+    "figures",
+    "gaps",
+    "not_known",
+    "results",
+    "unknowns",
+    "values",
+    "verdicts",
+    "wanted",
+}
 
 #: what a finding of a kit says beside its finding
 OF_A_KIT = {"joint_id", "side", "title"}

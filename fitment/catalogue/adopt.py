@@ -123,7 +123,12 @@ def unworn(value: AdoptedValue, evidence: list[Evidence]) -> AdoptedValue:
 def adopt(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
     """The value in force from all readings of one feature and dimension (at least one)."""
     evidence = in_force(evidence)
-    adopted = _adopt_word(dimension, evidence) if evidence[0].number is None else _adopt_number(dimension, evidence)
+    if evidence[0].number is None:
+        adopted = _adopt_word(dimension, evidence)
+    elif len(evidence) == 1:
+        adopted = _adopt_lone_number(dimension, evidence[0])
+    else:
+        adopted = adopt_numbers(dimension, evidence)
     return unworn(adopted, evidence)
 
 
@@ -210,8 +215,34 @@ def _conflict(dimension: Dimension, groups: list[_Group]) -> str:
     return f"in conflict: {texts[0]} against {texts[1]}"
 
 
-def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
-    unit = "" if dimension.value_kind == "taper" else canonical_unit(dimension.value_kind).symbol
+def _adopt_lone_number(dimension: Dimension, one: Evidence) -> AdoptedValue:
+    """What `adopt_numbers` makes of one reading, which nothing contradicts and nothing is combined with."""
+    number, u = one.number or 0.0, (one.u or 0.0) * TRUST[one.source_kind][1]
+    return AdoptedValue(
+        feature=one.feature,
+        dimension=dimension.dimension,
+        number=number,
+        u=u,
+        word=None,
+        unit=_unit(dimension),
+        basis=Basis.MEASURED if one.measured else Basis.STATED,
+        gap="",
+        hearsay=one.trust == HEARSAY,
+        assumed=False,
+        shape="rectangular",
+        shared=(),
+        source=told([one]),
+        shown=shown(dimension, number, u, None),
+        readings=(one.uid,),
+    )
+
+
+def _unit(dimension: Dimension) -> str:
+    return "" if dimension.value_kind == "taper" else canonical_unit(dimension.value_kind).symbol
+
+
+def adopt_numbers(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValue:
+    """The value in force from readings of numbers, each in the order of their uids."""
     groups = _groups(dimension, evidence)
     best = min(group.trust for group in groups)
     trusted = [group for group in groups if group.trust < HEARSAY] or groups
@@ -233,7 +264,7 @@ def _adopt_number(dimension: Dimension, evidence: list[Evidence]) -> AdoptedValu
         number=None if gap else combined.value,
         u=None if gap else combined.u,
         word=None,
-        unit=unit,
+        unit=_unit(dimension),
         basis=Basis.MEASURED if best == 0 else Basis.STATED,
         gap=gap,
         hearsay=best == HEARSAY,

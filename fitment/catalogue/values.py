@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 from fitment.catalogue.dictionary import Dimension
 from fitment.errors import DataFault, nearest
@@ -36,6 +37,8 @@ LENGTHS = frozenset({"point", "distances"})
 #: tools that reach into a hole by their jaws
 _INSIDE = frozenset({"calliper-inside", "calliper-tapered-eye"})
 
+#: a number alone, which needs its unit
+_BARE = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 _TRIAL = re.compile(
     r"^(?P<result>pass|fail)(?:\s+(?:with\s+(?P<mate>\S+\s+[a-z][a-z.-]*)|gauge\s+(?P<gauge>\S+)))?"
     r"(?:\s+contact\s+(?P<contact>[\d.,]+)\s*%)?(?:\s+stand-?off\s+(?P<off>.+))?$",
@@ -192,6 +195,8 @@ def _read_lengths(
 
 def _kept_unit(text: str, dimension: Dimension, unit: str) -> str:
     """The bare unit is kept only where the text needed it, so that the same entry has the same identity."""
+    if dimension.value_kind in NUMERIC - _PLAIN and _BARE.fullmatch(text):
+        return unit
     try:
         if dimension.value_kind == "point":
             parse_point(text)
@@ -258,6 +263,11 @@ def _with_its_range(dimension: Dimension, value: float) -> tuple[str, str]:
     return show_quantity(value, dimension.value_kind), f"{low:g} to {high:g} {unit}"
 
 
+@cache
+def _by_code() -> dict[str, Tool]:
+    return {tool.code: tool for tool in all_tools()}
+
+
 def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str, value: float) -> Tool | None:
     """The cell's tool; else the sitting's, if it measures this kind so far; else the dimension's own.
 
@@ -266,7 +276,7 @@ def _tool_for(dimension: Dimension, cell: Tool | None, sitting_tool: str, value:
     Raises:
         DataFault: a tool for outsides is named for an inside.
     """
-    own = {tool.code: tool for tool in all_tools()}.get(dimension.tool)
+    own = _by_code().get(dimension.tool)
     kind = _measured_kind(dimension)
     own = own if own is not None and own.kind == kind else None
     tool = cell

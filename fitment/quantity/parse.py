@@ -20,6 +20,8 @@ WIDEST_INCLUDED_DEG = 60
 
 _SIDE = re.compile(r"\b(?P<side>incl|included|inclusive|full|half)\b\.?(?:\s+angle\b)?", re.IGNORECASE)
 _RATIO = re.compile(r"\s*1\s*:\s*(?P<x>[0-9.][^:]*)")
+#: a bare number of so few digits that nothing in it can be refused or mean two things
+_BARE = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 _DEGREES = re.compile(r"[0-9]\s*(?:°|deg)", re.IGNORECASE)
 
 
@@ -81,6 +83,10 @@ def parse_quantity(text: str, kind: str, bare_unit: Unit | str | None = None) ->
     if kind in UNITLESS:
         symbol = canonical.symbol
     entered = text.strip()
+    if symbol is not None and _BARE.fullmatch(entered) and (kind != "count" or "." not in entered):
+        unit = unit_named(symbol, kind)
+        if unit.exact == 1:
+            return _bare(entered, kind, canonical.symbol, unit.symbol)
     exact = exact_value(tidied(text), entered, kind, None if symbol is None else unit_named(symbol, kind))
     if kind == "count" and (exact.value.denominator != 1 or exact.value < 0):
         raise DataFault(
@@ -95,6 +101,14 @@ def parse_quantity(text: str, kind: str, bare_unit: Unit | str | None = None) ->
         entered=entered,
         entered_value=float(exact.value / exact.unit.exact),
         entered_unit=exact.unit.symbol,
+    )
+
+
+def _bare(entered: str, kind: str, canonical: str, symbol: str) -> Quantity:
+    """A bare number in a canonical unit, the plainest entry of all, by the short way: float() rounds it just so."""
+    value, places = float(entered), len(entered.partition(".")[2])
+    return Quantity(
+        value, canonical, None, None, 0.0 if kind == "count" else 1 / (2 * 10**places), entered, value, symbol
     )
 
 

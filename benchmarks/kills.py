@@ -3,10 +3,11 @@
     .venv/bin/python benchmarks/kills.py [--kills N] [--seed N]
 
 A command is run in a process of its own, from a fresh copy of a small invented shop, and killed (signal 9) after a
-random part of the time that it takes undisturbed. Then the catalogue must open, verify as whole, and be just as before
-the command or just as after it; as after it where the command had answered. Commands: a sheet taken in, readings added,
-an older catalogue brought up to this program's schema, a catalogue copied. Processes are forked with all modules loaded,
-so that the moments fall into the work and not into the start. Exit 1 where anything was lost, doubled or half done.
+random part of the time that it takes undisturbed. Then the catalogue must open, verify as whole, and be just as
+before the command or just as after it; as after it where the command had answered. Commands: a sheet taken in,
+readings added, an older catalogue brought up to this program's schema, a catalogue copied. Processes are forked with
+all modules loaded, so that the moments fall into the work and not the start. Exit 1 where anything was lost, doubled
+or half done.
 """
 
 from __future__ import annotations
@@ -120,7 +121,7 @@ def older(shop: Shop) -> None:
         patch.object(command, "upgrade", lambda config, _head: command.downgrade(config, OLDER)),
         engine.begin() as connection,
     ):
-        database._migrate(connection)
+        database.migrate(connection)
     engine.dispose()
 
 

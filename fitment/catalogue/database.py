@@ -33,7 +33,7 @@ def _tune(connection: Any, _record: Any) -> None:
             connection.execute(f"PRAGMA {pragma}")
 
 
-def _log_ahead(connection: Any, _record: Any) -> None:
+def log_ahead(connection: Any, _record: Any) -> None:
     """A new file keeps its journal ahead; the file remembers it, so that opening another never changes it."""
     connection.execute("PRAGMA journal_mode=WAL")
 
@@ -56,20 +56,22 @@ def make_engine(url: str) -> Engine:
     return engine
 
 
-def _schema_of(connection: Connection) -> str | None:
+def schema_of(connection: Connection) -> str | None:
+    """The schema of a catalogue; None where the database holds none."""
     if not sa.inspect(connection).has_table("alembic_version"):
         return None
     return connection.execute(sa.text("SELECT version_num FROM alembic_version")).scalar()
 
 
-def _migrate(connection: Connection) -> None:
+def migrate(connection: Connection, to: str = "head") -> None:
+    """Brings a database to a schema, in the connection's transaction."""
     from alembic import command
     from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", str(shipped("migrations")))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, to)
 
 
 def _first_row(connection: Connection, shop: str, uid: str) -> None:
@@ -94,7 +96,7 @@ def create(url: str, shop: str = "OWN", uid: str | None = None) -> Engine:
             return _created_file(file, shop, uid)
     engine = make_engine(url)
     with storage_faults(url), engine.begin() as connection:
-        _migrate(connection)
+        migrate(connection)
         _first_row(connection, shop, uid or str(uuid.uuid4()))
     return engine
 
@@ -107,10 +109,10 @@ def _created_file(file: Path, shop: str, uid: str | None) -> Engine:
     """A new catalogue, made beside its place: whoever is stopped in between leaves nothing half made under its name."""
     aside = file.with_name(f".{file.name}.{os.getpid()}.part")
     engine = make_engine(f"sqlite:///{aside}")
-    sa.event.listen(engine, "connect", _log_ahead)
+    sa.event.listen(engine, "connect", log_ahead)
     try:
         with engine.begin() as connection:
-            _migrate(connection)
+            migrate(connection)
             _first_row(connection, shop, uid or str(uuid.uuid4()))
         engine.dispose()
         try:
@@ -138,6 +140,29 @@ def open_engine(url: str | None) -> Engine:
         if file is not None and not file.exists():
             print(f"fitment: made an empty catalogue at {file}", file=sys.stderr)
             return create(default_url())
+    engine, found = _opened(url)
+    if found != SCHEMA:
+        try:
+            _upgrade(engine)
+        except BaseException:
+            engine.dispose()
+            raise
+    return engine
+
+
+def found_schema(url: str | None) -> str:
+    """The schema of an existing catalogue, which stays as it is.
+
+    Raises:
+        NotFoundFault, StorageFault: as `open_engine`.
+    """
+    engine, found = _opened(url)
+    engine.dispose()
+    return found
+
+
+def _opened(url: str | None) -> tuple[Engine, str]:
+    """The engine of an existing catalogue and its schema, at most this program's."""
     url = as_url(url) if url is not None else default_url()
     file = sqlite_file(url)
     if file is not None and not file.is_file():
@@ -151,9 +176,9 @@ def open_engine(url: str | None) -> Engine:
         _is_database(file)
     engine = make_engine(url)
     with storage_faults(url), engine.connect() as connection:
-        found = _schema_of(connection)
-    if found == SCHEMA:
-        return engine
+        found = schema_of(connection)
+    if found is None or found > SCHEMA:
+        engine.dispose()
     if found is None:
         raise StorageFault(
             "this is a database, but not a catalogue of parts",
@@ -168,13 +193,41 @@ def open_engine(url: str | None) -> Engine:
             mending="install a newer fitment",
             code="db-03",
         )
+    return engine, found
+
+
+def _upgrade(engine: Engine) -> None:
+    """Brings a catalogue to this program's schema, after keeping it as it was; all of it or nothing.
+
+    Raises:
+        StorageFault: the backup cannot be written, or the database did not answer; the catalogue is as it was.
+    """
+    from fitment.catalogue.copying import backup
     from fitment.catalogue.derive import derive_all
 
-    with storage_faults(url), engine.begin() as connection:
-        _migrate(connection)
+    with storage_faults(engine.url.render_as_string(hide_password=False)), engine.begin() as connection:
+        # whoever comes second waits here, and finds it done
+        connection.execute(sa.text("UPDATE alembic_version SET version_num = version_num"))
+        found = str(schema_of(connection))
+        if found == SCHEMA:
+            return
+        kept = _beside(engine, found)
+        backup(engine, kept)
+        print(f"fitment: kept the catalogue as it was (schema {found}) in {kept}", file=sys.stderr)
+        migrate(connection)
         derive_all(connection)  # by the rule of this program, which an older one may not have had
     print(f"fitment: brought the catalogue from schema {found} to {SCHEMA}", file=sys.stderr)
-    return engine
+
+
+def _beside(engine: Engine, found: str) -> Path:
+    """A new name for what is kept before an upgrade: beside the file, or in the user's data folder for a server."""
+    file = sqlite_file(str(engine.url))
+    if file is None:
+        from platformdirs import user_data_path
+
+        file = user_data_path("fitment", ensure_exists=True) / f"{engine.url.database}.sqlite"
+    names = (f"{file.stem}.schema-{found}{number}{file.suffix}" for number in ("", *(f"-{n}" for n in range(2, 1000))))
+    return next(path for path in map(file.with_name, names) if not path.exists())
 
 
 def _is_database(file: Path) -> None:

@@ -1,12 +1,13 @@
-"""``fitment catalogue create|status|upgrade|verify|audit``: the database itself."""
+"""``fitment catalogue create|status|upgrade|verify|audit|copy|backup``: the database itself."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from fitment.cli.common import Database, Json, say, say_json
+from fitment.cli.common import Database, DryRun, Json, Quiet, hint, say, say_json
 
 catalogue = typer.Typer(rich_markup_mode=None, help="The catalogue's database.")
 
@@ -58,19 +59,79 @@ def status(db: Database = None, as_json: Json = False) -> None:
 
 
 @catalogue.command("upgrade")
-def upgrade(db: Database = None, as_json: Json = False) -> None:
+def upgrade(db: Database = None, dry_run: DryRun = False, as_json: Json = False) -> None:
     """Brings the catalogue to this program's schema (any command that opens it does so too).
+
+    It is kept as it was in a file of its own first, which stderr names.
 
     Example: fitment catalogue upgrade --db shop.sqlite
     """
-    from fitment.catalogue.database import open_engine
+    from fitment.catalogue.database import found_schema, open_engine
     from fitment.catalogue.schema_number import SCHEMA
 
-    open_engine(db).dispose()
+    found = found_schema(db) if dry_run else SCHEMA
+    if not dry_run:
+        open_engine(db).dispose()
     if as_json:
-        say_json({"schema": "fitment.catalogue-upgrade/1", "catalogue_schema": SCHEMA})
+        say_json({"schema": "fitment.catalogue-upgrade/1", "catalogue_schema": found, "dry_run": dry_run})
     else:
-        say(f"the catalogue has schema {SCHEMA}")
+        say(f"the catalogue has schema {found}" + ("" if found == SCHEMA else f"; would bring it to {SCHEMA}"))
+
+
+@catalogue.command("copy")
+def copy(
+    source: Annotated[str, typer.Argument(metavar="FROM", help="A file or a database URL.")],
+    to: Annotated[str, typer.Argument(metavar="TO", help="A new file, or the URL of an empty PostgreSQL database.")],
+    dry_run: DryRun = False,
+    as_json: Json = False,
+    quiet: Quiet = False,
+) -> None:
+    """Moves a catalogue between a file and a PostgreSQL server; what was written is read back and compared.
+
+    Kept reports and all else come too. The copy is the same catalogue: go on with one of the two alone.
+
+    Example: fitment catalogue copy shop.sqlite postgresql+psycopg://shop@server/parts
+    """
+    from fitment.catalogue.copying import copy as made
+    from fitment.catalogue.database import open_engine
+
+    engine = open_engine(source)
+    try:
+        told = made(engine, to, dry_run)
+    finally:
+        engine.dispose()
+    if as_json:
+        say_json({"schema": "fitment.catalogue-copy/1", "rows": told.rows, "digest": told.digest, "dry_run": dry_run})
+    else:
+        say(f"{'would copy' if dry_run else 'copied'} {told.rows} rows (digest {told.digest[:12]})")
+    if not dry_run:
+        hint("go on with one of the two alone; FITMENT_DB says which", quiet)
+
+
+@catalogue.command("backup")
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file.")],
+    db: Database = None,
+    dry_run: DryRun = False,
+    as_json: Json = False,
+) -> None:
+    """Keeps the catalogue as it is now in one new file, while others go on writing; any command opens it with --db.
+
+    Example: fitment catalogue backup monday.sqlite
+    """
+    from fitment.catalogue.copying import copy as made
+    from fitment.catalogue.database import open_engine
+
+    engine = open_engine(db)
+    try:
+        told = made(engine, str(file), dry_run)
+    finally:
+        engine.dispose()
+    if as_json:
+        found = {"file": str(file), "rows": told.rows, "digest": told.digest, "dry_run": dry_run}
+        say_json({"schema": "fitment.catalogue-backup/1", **found})
+    else:
+        say(f"{'would keep' if dry_run else 'kept'} {told.rows} rows in {file} (digest {told.digest[:12]})")
 
 
 @catalogue.command("verify")

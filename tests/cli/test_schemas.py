@@ -95,6 +95,11 @@ ASKED: dict[str, list[list[str]]] = {
     "build": [["build", "show", "B-1", "--db", "{built}"], ["build", "show", "B-2", "--db", "{built}"]],
     "build-list": [["build", "list", "--db", "{built}"], ["build", "list", "--db", "{new}"]],
     "catalogue-audit": [["catalogue", "audit", "--db", "{db}"], ["catalogue", "audit", "--db", "{new}"]],
+    "catalogue-backup": [["catalogue", "backup", "{out}/kept.sqlite", "--db", "{new}"]],
+    "catalogue-copy": [
+        ["catalogue", "copy", "{new}", "{out}/copy.sqlite"],
+        ["catalogue", "copy", "{new}", "{out}/none.sqlite", "--dry-run"],
+    ],
     "catalogue-create": [["catalogue", "create", "--shop", "WEST", "--db", "{out}/made.sqlite"]],
     "catalogue-status": [["catalogue", "status", "--db", "{db}"]],
     "catalogue-upgrade": [["catalogue", "upgrade", "--db", "{new}"]],

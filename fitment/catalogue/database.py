@@ -22,6 +22,8 @@ from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
 
+#: option of a connection that means to write
+WRITES = "fitment_writes"
 #: of every file of SQLite (its file format, 1.3)
 _FIRST_BYTES = b"SQLite format 3\0"
 
@@ -52,8 +54,14 @@ def make_engine(url: str) -> Engine:
         raise UsageFault(f"{engine.dialect.name} is not supported", mending="SQLite or PostgreSQL", code="db-06")
     sa.event.listen(engine, "connect", _tune)
     if engine.dialect.name == "sqlite":
-        sa.event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN"))
+        sa.event.listen(engine, "begin", _begin)
     return engine
+
+
+def _begin(connection: Connection) -> None:
+    """Begins; who means to write takes the lock at once, since what was read before could be out of date by then."""
+    writes = connection.get_execution_options().get(WRITES, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
 def schema_of(connection: Connection) -> str | None:

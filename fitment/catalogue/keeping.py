@@ -19,7 +19,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
 
-from fitment.catalogue.database import connected
+from fitment.catalogue.database import WRITES, connected
 from fitment.catalogue.schema import Adopted, Item, KeptReport, Part, Reading, ReportReading, Vehicle, table_of
 
 _SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0002")
@@ -54,10 +54,11 @@ class Given:
 
 def keep_report(place: str | None, given: Given, dry_run: bool = False) -> str:
     """Records a report; the catalogue's revision does not rise. Returns its uid."""
-    with connected(place) as connection, Session(connection) as session:
-        uid = put_report(session, given).uid
-        if not dry_run:
-            session.commit()
+    with connected(place) as connection:
+        with Session(connection.execution_options(**{WRITES: True})) as session:
+            uid = put_report(session, given).uid
+            if not dry_run:
+                session.commit()
     return uid
 
 

@@ -20,7 +20,7 @@ from sqlalchemy.orm import Session
 
 from fitment.catalogue import digest
 from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid, uid_of
-from fitment.catalogue.database import storage_faults
+from fitment.catalogue.database import WRITES, storage_faults
 from fitment.catalogue.derive import derive_parts, derive_vehicles
 from fitment.catalogue.dictionary import find_feature, part_kinds
 from fitment.catalogue.plain_rows import insert_rows
@@ -521,9 +521,10 @@ def subject_column(thing: Vehicle | Part | Item) -> str:
 @contextmanager
 def writing(engine: Engine, dry_run: bool = False, tell: Tell = quiet) -> Iterator[Pen]:
     """One transaction: all of it lands, or none; `dry_run` takes the same road and rolls back."""
-    with storage_faults(str(engine.url.render_as_string(hide_password=False))), Session(engine) as session:
-        if engine.dialect.name == "sqlite":
-            session.connection().exec_driver_sql("PRAGMA busy_timeout=10000")
+    writer = engine.execution_options(**{WRITES: True})
+    with storage_faults(str(engine.url.render_as_string(hide_password=False))), Session(writer) as session:
+        # one writer at a time: what is derived rests on all readings, also those that another is about to add
+        session.execute(sa.select(CatalogueRow.id).with_for_update())
         pen = Pen(session, tell)
         yield pen
         pen.finish()

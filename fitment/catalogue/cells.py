@@ -8,6 +8,7 @@ import re
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
+from json.encoder import encode_basestring_ascii
 from typing import Any
 
 from fitment.catalogue.values import StoredValue
@@ -55,9 +56,9 @@ def cell_of(feature: str, dimension: str, value: StoredValue) -> Cell:
     return Cell(feature, dimension, value, listed(*said, value.tool), told, columns, mated)
 
 
-def listed(*words: object) -> str:
+def listed(*words: str) -> str:
     """Words as they stand within a JSON list."""
-    return json.dumps(words)[1:-1]
+    return ", ".join(map(encode_basestring_ascii, words))
 
 
 def reading_name(said: Mapping[str, Any]) -> str:

@@ -85,6 +85,8 @@ def _clock(seconds: float) -> Moment:
 
 def moment_of_text(text: str) -> Moment | None:
     """The date or time that a text is, in the spellings that spreadsheets write; None of any other text."""
+    if text.replace(".", "", 1).isdecimal():
+        return None  # a bare number, of which a sheet has most
     shown = f"{quoted(text)},"
     clock = _CLOCK.fullmatch(text)
     if clock and (clock["s"] or clock["half"] or clock["h"].startswith("0")):

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from operator import itemgetter
 from typing import Any
 
-from fitment.catalogue.adopt import AdoptedValue, Evidence
+from fitment.catalogue.adopt import AdoptedValue, Evidence, adopt
 from fitment.catalogue.adopt_features import adopted_of_feature, adopted_values
 from fitment.catalogue.decisions import Decision
 from fitment.catalogue.dictionary import PartKind, dimensions_of, leading_sizes
@@ -49,14 +49,16 @@ SUMMARY_COLUMNS: tuple[str, ...] = (
 )
 SUMMARY_COLUMNS += ("sex", "spline_count", "hole_count")
 #: how much is kept before it is made anew, so that memory is bounded
-_KEPT = 50_000
+_KEPT = 20_000
 _THREAD_SIZES = frozenset({"od", "pitch", "minor"})
 _OF_THREAD = _THREAD_SIZES | {"thread", "sex"}
 _CONE_SIZES = frozenset({"large", "small", "length", "thick"})
 
 #: one reading in force: its part's key, its uid, then what it says, last the key of its sitting
 Read = tuple[Any, ...]
-#: dimension, value, the value's columns, and the uids behind it as JSON
+#: dimension, value (of another part's reading, maybe), the value's columns
+Made = tuple[str, AdoptedValue, tuple[Any, ...]]
+#: the same with the uids behind the value as JSON
 Entry = tuple[str, AdoptedValue, tuple[Any, ...], str]
 
 
@@ -74,7 +76,7 @@ def tail(value: AdoptedValue) -> tuple[Any, ...]:
         value.hearsay,
         value.assumed,
         value.shape,
-        json.dumps(value.shared),
+        json.dumps(value.shared) if value.shared else "[]",
         value.source,
         value.shown,
     )
@@ -93,7 +95,7 @@ class Maker:
 
     def __init__(self, evidence: Callable[[Read], Evidence]):
         self._evidence = evidence
-        self._alone: dict[tuple[Any, ...], list[tuple[str, AdoptedValue, tuple[Any, ...]]]] = {}
+        self._alone: dict[str, dict[tuple[Any, ...], list[Made]]] = {}
         self._keys: dict[tuple[Any, ...], str | None] = {}
         self._far: dict[tuple[str, str], str | None] = {}
 
@@ -125,11 +127,13 @@ class Maker:
             return None
         of = kind.features[feature]
         bearing = _bearing(of, read)
-        entries = []
+        entries: list[Entry] = []
+        alone = self._alone.setdefault(of, {})
         for one in readings:
             if one[3] not in bearing:
                 uids = f'["{one[1]}"]'
-                entries += [(*made, uids) for made in self._alone.get((of, *one[2:])) or self._by_rule(of, one)]
+                for dimension, value, columns in alone.get(one[2:]) or self._by_rule(of, one):
+                    entries.append((dimension, value, columns, uids))
         if bearing:
             together = [self._evidence(one) for one in readings if one[3] in bearing]
             entries += [_entry(value) for value in adopted_of_feature(of, together)]
@@ -137,12 +141,18 @@ class Maker:
         # a thread may tell its hand beside the hand's own reading
         return entries if len({entry[0] for entry in entries}) == len(entries) else None
 
-    def _by_rule(self, of: str, one: Read) -> list[tuple[str, AdoptedValue, tuple[Any, ...]]]:
+    def _by_rule(self, of: str, one: Read) -> list[Made]:
         """What the rule makes of one reading alone, kept for the next that says the same."""
-        made = [(value.dimension, value, tail(value)) for value in adopted_of_feature(of, [self._evidence(one)])]
-        if len(self._alone) >= _KEPT:
-            self._alone.clear()
-        self._alone[(of, *one[2:])] = made
+        evidence = self._evidence(one)
+        if evidence.number is not None and evidence.dimension != "taper":
+            values = [adopt(dimensions_of(of)[evidence.dimension], [evidence])]  # nothing else follows from a size
+        else:
+            values = adopted_of_feature(of, [evidence])
+        made = [(value.dimension, value, tail(value)) for value in values]
+        alone = self._alone[of]
+        if len(alone) >= _KEPT:
+            alone.clear()
+        alone[one[2:]] = made
         return made
 
     def summaries(self, kind: PartKind, part_id: int, found: dict[str, list[Entry]]) -> list[tuple[Any, ...]]:

@@ -6,7 +6,7 @@ from fitment.kits.roles import SIDES
 from fitment.sheets.blocks import Blank, Block, Boxes, Bullets, Cell, Heading, Sheet, Table, Tick, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.fastening import fasteners
-from fitment.sheets.showing import figure_cell, findings_of, result_text, results, value_of
+from fitment.sheets.showing import figure_cell, figure_of, findings_of, result_text, results, value_of
 from fitment.sheets.task_lines import sections
 
 _CLEARANCES = (
@@ -110,7 +110,7 @@ def _centring(context: SheetContext) -> tuple[Block, ...]:
 
 
 def _rods(context: SheetContext) -> tuple[Block, ...]:
-    wanted = (
+    wanted = [
         ("ball to ball", "needed_length"),
         ("full thread engaged", "set_engagement"),
         ("thread showing", "exposed_thread"),
@@ -119,8 +119,11 @@ def _rods(context: SheetContext) -> tuple[Block, ...]:
         ("room to lengthen", "range_left_out"),
         ("room to shorten", "range_left_in"),
         ("length for one turn", "length_per_turn"),
-    )
+    ]
     rows: list[tuple[Cell, ...]] = []
+    through = "adapter_engagement"
+    if any(figure_of(context, f"{side}.rod-length", through) for side in SIDES):
+        wanted.insert(2, ("full thread engaged at the adapter's other end", through))
     for title, name in wanted:
         left, right = (figure_cell(context, f"{side}.rod-length", name, "mm") for side in ("left", "right"))
         rows.append((title, left, right, context.blank("mm"), context.blank("mm")))

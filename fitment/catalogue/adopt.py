@@ -109,6 +109,8 @@ def told(evidence: Iterable[Evidence]) -> str:
 
 def in_force(evidence: list[Evidence]) -> list[Evidence]:
     """Without worn parts where others speak; in an order of their own."""
+    if len(evidence) == 1:
+        return evidence
     sound = [one for one in evidence if one.condition != "worn"]
     return sorted(sound or evidence, key=lambda one: one.uid)
 

@@ -152,7 +152,7 @@ def record(pen: Pen, thing: Measured, decision: Decision) -> None:
         )
     )
     pen.decided(uid)
-    pen.lines.append(f"+ decision {thing.reference} {decision.feature} {decision.dimension}: {decision.reason}")
+    pen.line(f"+ decision {thing.reference} {decision.feature} {decision.dimension}: {decision.reason}")
     pen.touch(thing)
 
 

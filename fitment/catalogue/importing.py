@@ -84,6 +84,42 @@ class Reader:
         return read[text]
 
 
+class _Readers:
+    """What the rows of one sheet are read by.
+
+    Attributes:
+        names: headings of its columns of readings.
+        with_units: those of its columns whose unit the units row gives.
+    """
+
+    def __init__(self, pen: Pen, columns: Sequence[Column]):
+        self._pen = pen
+        self._columns = columns
+        self._sittings: dict[str, tuple[Sitting, bool]] = {}
+        self._readers: dict[tuple[str | None, str, bool], Reader] = {}
+        self.names = {column.heading.name for column in columns}
+        self.with_units = [column for column in columns if column.heading.by_row and column.heading.unit]
+
+    def sitting(self, reference: str) -> tuple[Sitting, bool]:
+        """A sitting, and whether its source is a measurement.
+
+        Raises:
+            NotFoundFault: it is not on record.
+        """
+        if reference not in self._sittings:
+            sitting: Sitting = self._pen.need(Sitting, reference)
+            source = self._pen.session.get_one(Source, sitting.source_id)
+            self._sittings[reference] = (sitting, TRUST[source.kind][0] == 0)
+        return self._sittings[reference]
+
+    def under(self, system: str | None, tool: str, measured: bool) -> Reader:
+        """The reader of cells under a system of units, a tool and a sort of source."""
+        asked = (system, tool, measured)
+        if asked not in self._readers:
+            self._readers[asked] = Reader(self._columns, *asked)
+        return self._readers[asked]
+
+
 @dataclass(frozen=True)
 class Imported:
     """What an import added: how many of each sort, a line for each thing and reading; and what was left out."""
@@ -327,18 +363,18 @@ def _column(heading: Heading, kind: PartKind) -> Column:
 def _readings(pen: Pen, sort: str, sheet: Sheet, collector: Collector) -> None:
     kind = find_kind(sheet.kind)
     columns = _columns(sheet, kind, _VEHICLE_COLUMNS if sort == "vehicle" else _PART_COLUMNS, collector)
-    readers: dict[tuple[str | None, str, bool], Reader] = {}
+    readers = _Readers(pen, columns)
     for number, row in enumerate(sheet.rows):
         pen.tell(f"readings of {sheet.kind}", number, len(sheet.rows))
         for column in columns if row.refused else ():
             collector.refused(sheet, row, column.heading.name, column.dimension)
         try:
-            _row_readings(pen, sort, sheet, row, columns, readers, collector)
+            _row_readings(pen, sort, sheet, row, readers, collector)
         except FitmentError as fault:
             collector.row(fault, sheet, row)
 
 
-def _same_units(system: str, sheet: Sheet, row: Row, filled: list[Column]) -> None:
+def _same_units(system: str, sheet: Sheet, row: Row, with_units: list[Column]) -> None:
     """Refuses a row in other units than the units row, unless all that they disagree about is written with its unit.
 
     Raises:
@@ -346,9 +382,8 @@ def _same_units(system: str, sheet: Sheet, row: Row, filled: list[Column]) -> No
     """
     told = [
         column.heading
-        for column in filled
-        if column.heading.unit
-        and column.heading.by_row
+        for column in with_units
+        if column.heading.name in row.cells
         and column.heading.unit != bare_unit(column.dimension, system)
         and takes_bare_unit(column.dimension, row.cells[column.heading.name])
     ]
@@ -367,31 +402,26 @@ def _row_readings(
     sort: str,
     sheet: Sheet,
     row: Row,
-    columns: list[Column],
-    readers: dict[tuple[str | None, str, bool], Reader],
+    readers: _Readers,
     collector: Collector,
 ) -> None:
-    filled = [column for column in columns if column.heading.name in row.cells]
-    if not filled or sheet.kind not in row.cells:
+    if readers.names.isdisjoint(row.cells) or sheet.kind not in row.cells:
         return
     if "sitting" not in row.cells:
         raise DataFault(
             "the row has readings but no sitting", mending="name who measured, when and with what", code="sheet-15"
         )
-    sitting: Sitting = pen.need(Sitting, row.cells["sitting"])
-    source = pen.session.get_one(Source, sitting.source_id)
+    sitting, measured = readers.sitting(row.cells["sitting"])
     system, condition = row.cells.get("units"), row.cells.get("condition", "")
     if system not in (None, "mm", "inch"):
         raise DataFault(f'units are "{system}"', mending="allowed: mm, inch", code="sheet-16")
     _condition(condition)
     if system is not None:
-        _same_units(system, sheet, row, filled)
+        _same_units(system, sheet, row, readers.with_units)
     table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
     thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
-    under = (system, sitting.tool, TRUST[source.kind][0] == 0)
-    if under not in readers:
-        readers[under] = Reader(columns, *under)
-    pen.read_row(thing, list(_cells(pen, sheet, row, readers[under], collector)), sitting, condition)
+    reader = readers.under(system, sitting.tool, measured)
+    pen.read_row(thing, list(_cells(pen, sheet, row, reader, collector)), sitting, condition)
 
 
 def _cells(pen: Pen, sheet: Sheet, row: Row, reader: Reader, collector: Collector) -> Iterator[Cell]:

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 import sqlalchemy as sa
@@ -104,21 +105,35 @@ def not_to_come(dated: str) -> str:
     return dated
 
 
+@lru_cache(maxsize=4096)
+def _split(reference: str, own: str) -> tuple[str, str]:
+    shop, slash, ref = reference.rpartition("/")
+    shop = shop if slash else own
+    if not ref or not shop or not (shop + ref).translate(_AS_LETTERS).isalnum() or len(ref) > 64 or len(shop) > 16:
+        raise DataFault(
+            f'"{reference[:80]}" is not a reference',
+            mending="write SHOP/REF with letters, digits, - _ . only",
+            code="ref-01",
+        )
+    return shop, ref
+
+
 class Pen:
     """Adds records inside one transaction; what it touched is derived anew at the end.
 
     Attributes:
         added: how many records of each sort were added.
-        lines: what was added, a line for each thing and reading.
+        lines: what was added, a line for each thing and reading; only where they are listed, as in a dry run.
         tell: is told how far it is.
     """
 
-    def __init__(self, session: Session, tell: Tell = quiet):
+    def __init__(self, session: Session, tell: Tell = quiet, listing: bool = False):
         self.session = session
         self.tell = tell
         self.shop = session.execute(sa.select(CatalogueRow.shop)).scalar_one()
         self.added: Counter[str] = Counter()
         self.lines: list[str] = []
+        self._listing = listing
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
         self._filled_in = False
         self._seen: Counter[str] = Counter()
@@ -136,15 +151,7 @@ class Pen:
         Raises:
             DataFault: not a reference.
         """
-        shop, slash, ref = reference.rpartition("/")
-        shop = shop if slash else self.shop
-        if not ref or not shop or not (shop + ref).translate(_AS_LETTERS).isalnum() or len(ref) > 64 or len(shop) > 16:
-            raise DataFault(
-                f'"{reference[:80]}" is not a reference',
-                mending="write SHOP/REF with letters, digits, - _ . only",
-                code="ref-01",
-            )
-        return shop, ref
+        return _split(reference, self.shop)
 
     def find(self, table: type[Any], reference: str) -> Any | None:
         """The record of that reference, or None."""
@@ -242,8 +249,13 @@ class Pen:
         self._absent.discard((table.__name__, f"{shop}/{ref}"))
         self._cache[(table.__name__, f"{shop}/{ref}")] = record
         self.added[table.__name__.lower()] += 1
-        self.lines.append(f"+ {table.__name__.lower()} {shop}/{ref}")
+        self.line(f"+ {table.__name__.lower()} {shop}/{ref}")
         return record
+
+    def line(self, text: str) -> None:
+        """Keeps a line on what was added, where they are listed."""
+        if self._listing:
+            self.lines.append(text)
 
     def _said_too(self, found: Any, name: str, value: Any) -> bool:
         """Whether this was said beside what stands in a field: two shops filled it in differently."""
@@ -358,7 +370,8 @@ class Pen:
         head = f"[{listed(type(thing).__name__, whose)}, "
         foot = f", {listed(condition, where)}]#"
         known, seen, uid, new = self._uids_of(thing), self._seen, "", 0
-        keys = tuple(thing.id if name == subject_column(thing) else None for name in _SUBJECTS)
+        of, waiting, added = subject_column(thing), self._waiting, 0
+        keys = (*(thing.id if name == of else None for name in _SUBJECTS), sitting.id)
         for cell in cells:
             name = f"{head}{cell.name}{foot}"
             uid = first = named_uid(f"{name}0")
@@ -373,9 +386,11 @@ class Pen:
                 continue
             known.add(uid)
             new += 1
-            self._digest += digest.term("reading", uid)
-            self._waiting.append((*keys, sitting.id, uid, *cell.columns, condition, "", occurrence))
-            self.lines.append(f"+ reading {whose} {cell.told} ({where})")
+            added += digest.term("reading", uid)
+            waiting.append((*keys, uid, *cell.columns, condition, "", occurrence))
+            if self._listing:
+                self.lines.append(f"+ reading {whose} {cell.told} ({where})")
+        self._digest += added
         self._counted(thing, new)
         return uid
 
@@ -399,7 +414,7 @@ class Pen:
         self._waiting.append(tuple((row | keys).get(name) for name in (*_SUBJECTS, *_READING_COLUMNS)))
         entered = f"{row['entered']} {row['bare_unit']}".rstrip()
         what = f"{thing.reference} {row['feature']} {row['dimension']}"
-        self.lines.append(f"+ reading {what} = {entered} ({sitting.reference})")
+        self.line(f"+ reading {what} = {entered} ({sitting.reference})")
         self._counted(thing, 1)
 
     def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
@@ -525,7 +540,7 @@ def writing(engine: Engine, dry_run: bool = False, tell: Tell = quiet) -> Iterat
     with storage_faults(str(engine.url.render_as_string(hide_password=False))), Session(writer) as session:
         # one writer at a time: what is derived rests on all readings, also those that another is about to add
         session.execute(sa.select(CatalogueRow.id).with_for_update())
-        pen = Pen(session, tell)
+        pen = Pen(session, tell, listing=dry_run)
         yield pen
         pen.finish()
         if dry_run:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import product
 from typing import Any
 
@@ -31,7 +32,7 @@ class Unit:
     kind: str
     exact: Fraction
 
-    @property
+    @cached_property
     def factor(self) -> float:
         """One of this unit in the canonical unit of its kind, the nearest float."""
         return float(self.exact)
@@ -152,7 +153,7 @@ def unit_named(text: str, kind: str) -> Unit:
     Raises:
         DataFault: no such unit (naming the nearest), or a unit that measures something else.
     """
-    key = _key(text)
+    key = text if text in _SPELT[kind] else _key(text)
     unit = _SPELT[kind].get(key)
     if unit is not None:
         return unit

@@ -35,10 +35,11 @@ class Heading:
 
 @dataclass(frozen=True)
 class Words:
-    """A paragraph."""
+    """A paragraph; `small` as in a table for looking things up."""
 
     text: str
     strong: bool = False
+    small: bool = False
     form = "words"
 
 
@@ -59,7 +60,7 @@ class Table:
     Attributes:
         caption: what it shows, in a few words.
         headings: of the columns.
-        rows: as many cells each as there are headings.
+        rows: as many cells each as there are headings; a row of one cell heads those that follow it.
         widths: of the columns in mm where it matters, 0 for what is left over; none of them by itself.
         small: whether it is a long list for looking things up, in smaller type.
     """

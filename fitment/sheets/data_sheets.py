@@ -15,7 +15,7 @@ _HEADINGS = (
     "dimension",
     "value adopted",
     "basis and source",
-    "readings: value, tool, who, date, condition, id, status",
+    "readings, in force unless it says withdrawn: value, tool, who, date, condition, id",
 )
 
 
@@ -88,14 +88,14 @@ def _feature(
     empty = [title for dimension, title in known.items() if feature.get(dimension) is None and dimension not in lines]
     blocks: list[Block] = [Heading(f"{name}", 2)]
     if rows:
-        blocks.append(Table(f"{part.name} {name}", _HEADINGS, tuple(rows), (46, 30, 36, 0), small=True))
+        blocks.append(Table(f"{part.name} {name}", _HEADINGS, tuple(rows), (44, 29, 42, 0), small=True))
     if empty:
-        blocks.append(Words(f"Not recorded: {'; '.join(empty)}."))
+        blocks.append(Words(f"Not recorded: {'; '.join(empty)}.", small=True))
     return blocks
 
 
 def _reading(line: ReadingLine) -> str:
     value = " ".join(filter(None, (line.entered, line.bare_unit)))
     tool = tool_title(line.tool) if line.tool else ""
-    status = f"withdrawn: {line.withdrawn}" if line.withdrawn else "in force"
+    status = f"withdrawn: {line.withdrawn}" if line.withdrawn else ""
     return ", ".join(filter(None, (value, tool, line.who, line.dated, line.condition, line.uid[:8], status)))

@@ -15,18 +15,20 @@ from fitment.sheets.showing import figure_text
 def evidence(context: SheetContext) -> tuple[Block, ...]:
     """The section, with its heading."""
     numbers = _numbered(context)
-    rules = tuple(
-        (
-            joint.title,
-            one.rule,
-            str(one.verdict),
-            _found(context, one),
-            _margin(context, one),
-            ranges(numbers[_key(use)] for use in one.uses) or "none",
-        )
-        for joint in context.report.joints
-        for one in joint.findings
-    )
+    rules: list[tuple[str, ...]] = []
+    for title, joints in groupby(context.report.joints, lambda joint: joint.title):
+        rules.append((title,))
+        rules += [
+            (
+                one.rule,
+                str(one.verdict),
+                _found(context, one),
+                _margin(context, one),
+                ranges(numbers[_key(use)] for use in one.uses) or "none",
+            )
+            for joint in joints
+            for one in joint.findings
+        ]
     return (
         PageBreak(),
         Heading("Annex: evidence"),
@@ -37,9 +39,9 @@ def evidence(context: SheetContext) -> tuple[Block, ...]:
         ),
         Table(
             "Rules",
-            ("joint", "rule", "verdict", "asked and found", "margin", "values"),
-            rules,
-            (26, 16, 14, 0, 30, 24),
+            ("rule", "verdict", "asked and found", "margin", "values"),
+            tuple(rules),
+            (17, 16, 0, 42, 30),
             small=True,
         ),
         _values(context, numbers),
@@ -71,27 +73,28 @@ def _margin(context: SheetContext, one: Finding) -> str:
 
 def _values(context: SheetContext, numbers: dict[tuple[str, str, str], int]) -> Table:
     uses = {_key(use): use for one in context.report.findings for use in one.uses}
-    rows = []
-    for key, number in numbers.items():
-        use = uses[key]
-        doubt = f", u {use.u:.2g} {use.unit}".rstrip() if use.u else ""
-        weak = (", hearsay" if use.hearsay else "") + (", assumed as left" if use.assumed else "")
-        value = context.shown(f"{key[2]}{doubt}")
-        rows.append(
-            (
-                str(number),
-                f"{use.feature} {use.dimension}",
-                value,
-                f"{use.basis}{weak}; {use.source}",
-                " ".join(use.readings) or "none",
+    rows: list[tuple[str, ...]] = []
+    for feature, keys in groupby(numbers, lambda key: key[0]):
+        rows.append((feature,))
+        for key in keys:
+            use = uses[key]
+            doubt = f", u {use.u:.2g} {use.unit}".rstrip() if use.u else ""
+            weak = (", hearsay" if use.hearsay else "") + (", assumed as left" if use.assumed else "")
+            rows.append(
+                (
+                    str(numbers[key]),
+                    use.dimension,
+                    context.shown(f"{key[2]}{doubt}"),
+                    f"{use.basis}{weak}; {use.source}",
+                    " ".join(use.readings) or "none",
+                )
             )
-        )
-    headings = ("no.", "value", "adopted", "basis and source", "readings")
     return Table(
         "Values, by the first eight letters of the ids of the readings behind them",
-        headings,
+        ("no.", "dimension", "adopted", "basis and source", "readings"),
         tuple(rows),
-        (11, 48, 0, 42, 36),
+        (9, 27, 46, 0, 44),
+        small=True,
     )
 
 

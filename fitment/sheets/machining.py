@@ -68,6 +68,8 @@ def sheet(context: SheetContext) -> Sheet | None:
             files[f"{drawing.name}.dxf"] = dxf(drawing)
             files[f"{drawing.name}.svg"] = svg(drawing, job.description, context.stamp).encode()
     cautions = tuple(dict.fromkeys(one for job in jobs for one in job.asked.finding.cautions))
+    if cautions or context.report.not_checked:
+        blocks.append(PageBreak())
     return Sheet(tuple(blocks), files, _LEAD, cautions)
 
 
@@ -130,12 +132,16 @@ def _page(number: int, of: int, job: Job, context: SheetContext) -> list[Block]:
     return [*blocks, *_closing(job)]
 
 
+#: operations that make a part, and leave the part that they are told of as it is
+_MADE_NEW = {"thread adapter", "spacer", "bridging plate", "made shaft"}
 #: what the catalogue may hold of a part that is worked on
 _RECORDED = ("material", "hardness", "condition", "welds", "heat-marks", "machined")
 
 
 def _on_record(job: Job, context: SheetContext) -> str | None:
     """What is on record of the metal of the part that is worked on; None of a part that is yet to be made."""
+    if job.says in _MADE_NEW:
+        return None
     found = [part for part in context.assembly.found.values() if job.asked.work.part.startswith(f"{part.name} ")]
     if not found:
         return None

@@ -80,7 +80,8 @@ def sleeved(asked: Asked, context: SheetContext) -> Job:
         _AFTER,
     )
     limits = _limits(context, "sleeve_wall", "ream_tolerance", "wall_ratio", "contact_fraction")
-    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, _wanting(asked), _SLEEVE_RECORD, limits)
+    wanting = (*_wanting(asked), "interference, limits of the bore, size of the flange: whoever designs it states them")
+    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, wanting, _SLEEVE_RECORD, limits)
 
 
 def bored(asked: Asked, context: SheetContext) -> Job:

@@ -80,7 +80,7 @@ def _job(joint: JointSummary, finding: Finding, shaft: Member, yokes: tuple[Yoke
         "Each groove lies under its bolt with the shaft as far in as the table says; the bolt must pass through it.",
         "It is not made by cutting and joining another.",
     )
-    seen = "Side view: length end to end, and the middle of each groove."
+    seen = "Side view, the upper end on the left: length end to end, and the middle of each groove."
     drawings = () if cut is None else _drawn(asked, cut, [g.central if g.known else None for g in grooves])
     return Job(
         asked,

@@ -54,11 +54,10 @@ class Given:
 
 def keep_report(place: str | None, given: Given, dry_run: bool = False) -> str:
     """Records a report; the catalogue's revision does not rise. Returns its uid."""
-    with connected(place) as connection:
-        with Session(connection.execution_options(**{WRITES: True})) as session:
-            uid = put_report(session, given).uid
-            if not dry_run:
-                session.commit()
+    with connected(place) as connection, Session(connection.execution_options(**{WRITES: True})) as session:
+        uid = put_report(session, given).uid
+        if not dry_run:
+            session.commit()
     return uid
 
 

@@ -10,6 +10,7 @@ from sqlalchemy.engine import Connection, Engine
 
 from fitment.catalogue import digest
 from fitment.catalogue.derive import derive_all
+from fitment.catalogue.edited import edited_records
 from fitment.catalogue.keeping import edited_reports
 from fitment.catalogue.papers import changed_papers
 from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
@@ -37,6 +38,8 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
             answer = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
             if answer != "ok":
                 wrong.append(f"the file is damaged: {answer}")
+        if not wrong:  # what names a row that is not there cannot be told by its references
+            wrong += edited_records(connection)
         wrong += [*edited_reports(connection), *changed_papers(connection)]
         before = derived_rows(connection)
         nested = connection.begin_nested()

@@ -163,6 +163,18 @@ def lines(
             yield from _made(connection, names, sort, query.where(at.in_(some)), said)
 
 
+def stored(connection: Connection, sort: str) -> Iterator[tuple[str, Line]]:
+    """Every record of a sort whose rows have a uid: the uid as it is stored, and what the row says."""
+    names = Names(connection)
+    tables, said = _FROM[sort]
+    for table in tables:
+        rows = connection.execute(sa.select(table)).all()
+        for column, of in _KEYS.items():
+            if rows and hasattr(rows[0], column):
+                names.learn(of, {getattr(row, column) for row in rows})
+        yield from ((row.uid, Line(sort, said(row, names))) for row in rows)
+
+
 def _made(
     connection: Connection, names: Names, sort: str, query: Any, said: Callable[[Any, Names], dict[str, Any]]
 ) -> Iterator[Line]:

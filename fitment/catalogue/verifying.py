@@ -38,9 +38,9 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
             answer = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
             if answer != "ok":
                 wrong.append(f"the file is damaged: {answer}")
-        if not wrong:  # what names a row that is not there cannot be told by its references
-            wrong += edited_records(connection)
-        wrong += [*edited_reports(connection), *changed_papers(connection)]
+        if wrong:  # nothing can be made of what names rows that are not there
+            return [*wrong, "so that derived data, kept reports and papers were not looked at: restore a backup"]
+        wrong += [*edited_records(connection), *edited_reports(connection), *changed_papers(connection)]
         before = derived_rows(connection)
         nested = connection.begin_nested()
         derive_all(connection)

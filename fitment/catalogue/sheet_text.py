@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from fitment.catalogue.bounded_file import read_bounded
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.mangled import Moment, date_fault
 from fitment.errors import DataFault, FitmentError, NotFoundFault
@@ -16,6 +17,9 @@ from fitment.errors import DataFault, FitmentError, NotFoundFault
 _HEADING = re.compile(r"^(?P<name>[^\[\]]+?)\s*(?:\[(?P<unit>[^\[\]]*)\])?$")
 _LARGEST = 20_000_000
 _WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+#: what makes a spreadsheet take a cell for a formula; a number below zero is none, but "-2+3" is
+_BEGINS_FORMULA = frozenset("=+-@\t\r")
+_BELOW_ZERO = re.compile(r"-\d+([.,]\d+)?")
 
 
 @dataclass(frozen=True)
@@ -113,9 +117,7 @@ def file_content(path: Path) -> bytes:
         DataFault: too large.
     """
     try:
-        if path.stat().st_size > _LARGEST:
-            raise DataFault("the file is larger than 20 MB", place=str(path), mending="split it", code="sheet-01")
-        return path.read_bytes()
+        return read_bounded(path, _LARGEST, "sheet-01")
     except FileNotFoundError:
         raise NotFoundFault("no such file", place=str(path), mending="check the name", code="sheet-02") from None
     except IsADirectoryError:
@@ -298,4 +300,4 @@ def write_sheet(table: Table) -> str:
 
 def inert(cell: str) -> str:
     """A leading space takes a formula's effect away in a spreadsheet, and reading strips it again."""
-    return f" {cell}" if cell[:1] in ("=", "+", "@") or (cell[:1] == "-" and not cell[1:2].isdigit()) else cell
+    return f" {cell}" if cell[:1] in _BEGINS_FORMULA and not _BELOW_ZERO.fullmatch(cell) else cell

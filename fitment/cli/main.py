@@ -8,6 +8,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import sys
 from importlib import import_module
 from typing import Any
@@ -19,6 +20,9 @@ from fitment.errors import FitmentError, StorageFault, UsageFault
 
 #: what Typer raises for a wrong command line; it carries its own copy of Click, so Click's own class would not match
 _UsageError: Any = typer.BadParameter.__bases__[0]
+
+#: what Python makes of bytes that are no text; neither a database nor a terminal takes it
+_NO_TEXT = re.compile("[\ud800-\udfff]")
 
 #: command -> the module that registers it; only the one that is asked for is loaded and built
 COMMANDS = {
@@ -84,6 +88,9 @@ def answer(arguments: list[str]) -> int:
     """Runs one command line and returns its exit code; whatever happens, no traceback reaches the screen."""
     if not arguments:
         arguments = ["--help"]
+    if any(_NO_TEXT.search(word) for word in arguments):
+        _tell(UsageFault("an argument is not UTF-8 text", mending="write it anew", code="usage-00"), False)
+        return 2
     if arguments[0] == "--version":
         say(program())
         return 0

@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from fitment.catalogue.bounded_file import read_bounded
 from fitment.errors import DataFault, Faults, NotFoundFault, StorageFault
 from fitment.joints.registration import Limit
 from fitment.kits.chain import placed_joins
@@ -24,6 +25,8 @@ _TEXTS = ("name", "target", "author", "note", "jurisdiction")
 _SYNTAX = re.compile(r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|end of document)\)")
 _TWICE = re.compile(r"Cannot declare \((?P<keys>.*)\) twice")
 _KEY = r"'([^']*)'"
+#: bytes; far more than any kit
+_LARGEST = 1_000_000
 
 
 def load_kit(path: str | Path, limits: Mapping[str, Limit] | None = None) -> Kit:
@@ -39,7 +42,7 @@ def load_kit(path: str | Path, limits: Mapping[str, Limit] | None = None) -> Kit
         DataFault: it is not a kit file (`Faults` where several things are wrong with it).
     """
     try:
-        content = Path(path).read_bytes()
+        content = read_bounded(Path(path), _LARGEST, "kit-file-24")
     except FileNotFoundError:
         raise NotFoundFault(
             f"there is no file {path}", mending="name an existing kit file", code="kit-file-01"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from fitment.catalogue.bounded_file import read_bounded
 from fitment.catalogue.collecting import Collector
 from fitment.catalogue.exchange.form import (
     FIELDS,
@@ -24,6 +25,8 @@ from fitment.errors import DataFault, FitmentError, NotFoundFault, nearest
 
 #: longest line, bytes: the text of a kit file and some
 _LONGEST = 4_000_000
+#: bytes of a file, all of which is in memory at once
+_LARGEST = 500_000_000
 #: faults of one file that are told
 _MANY = 20
 _INTEGER = 2**31 - 1
@@ -104,7 +107,7 @@ def read_file(path: Path) -> Exchanged:
     """
     collector = Collector()
     try:
-        content = path.read_bytes()
+        content = read_bounded(path, _LARGEST, "exchange-17")
     except FileNotFoundError:
         raise NotFoundFault(
             "there is no such file", place=str(path), mending="name an existing one", code="exchange-01"

@@ -166,18 +166,16 @@ class Maker:
             end = ends[feature]
             lead = end.get(leading_sizes().get(kind.features[feature], ""))
             size = None if lead is None else lead.number
-            words = [end[name].word if name in end else None for name in ("thread", "hand", "sex")]
+            far = self._far_end(kind, feature)
             row = (
                 key,
-                keys.get(self._far_end(kind, feature) or ""),
+                keys.get(far) if far else None,
                 size,
                 lead.u if lead is not None and size is not None else None,
                 end["taper"].number if "taper" in end else None,
-                words[0],
-                words[1] if words[1] in ("LH", "RH") else None,
-                words[2],
+                *_words(end),
                 _whole(end.get("spline")),
-                sum(1 for name in end if name.startswith("hole-") and name[5:].isdecimal()) or None,
+                len([name for name in end if name.startswith("hole-") and name[5:].isdecimal()]) or None,
             )
             if any(cell is not None for cell in row):
                 rows.append((part_id, feature, kind.kind, *row))
@@ -199,6 +197,12 @@ class Maker:
         if asked not in self._far:
             self._far[asked] = far_end(kind, feature)
         return self._far[asked]
+
+
+def _words(end: dict[str, AdoptedValue]) -> tuple[str | None, ...]:
+    """Thread, hand where it is one, and sex of an end."""
+    thread, hand, sex = (end[name].word if name in end else None for name in ("thread", "hand", "sex"))
+    return thread, hand if hand in ("LH", "RH") else None, sex
 
 
 def _whole(count: AdoptedValue | None) -> int | None:

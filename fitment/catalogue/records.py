@@ -297,11 +297,9 @@ class Pen:
         """Writes what was put without being written at once, and where parts came on."""
         self.session.flush()
         if self._fitted:
-            rows = [
-                {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
-                for part, vehicle, position in self._fitted
-            ]
-            self.session.connection().execute(sa.insert(table_of(FittedTo)), rows)
+            rows = [(part.id, vehicle.id, position) for part, vehicle, position in self._fitted]
+            columns = ("part_id", "vehicle_id", "position")
+            insert_rows(self.session.connection(), table_of(FittedTo), columns, rows)
             self._fitted.clear()
 
     def state(self, thing: Vehicle | Part | Item, field: str, text: str, dated: str) -> None:

@@ -157,10 +157,10 @@ def test_a_folder_is_not_a_kit(tmp_path: Path) -> None:
 
 
 def test_a_file_that_the_system_does_not_give(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(_: Path) -> bytes:
+    def refuse(_: Path, _mode: str) -> bytes:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(StorageFault) as caught:
         load_kit(tmp_path / "kit.toml", LIMITS)
     assert caught.value.message == f"{tmp_path / 'kit.toml'} cannot be read (Permission denied)"

@@ -59,8 +59,9 @@ def decide(pen: Pen, reference: str, feature: str, dimension: str, taken: list[s
     features = {feature: kind.features[feature]}
     _in_conflict(place, _value(features, evidence, earlier, dimension), evidence, earlier, dimension)
     over = sorted(one.uid for one in evidence if one.dimension in bearing(dimension))
+    turn = 1 + max((one.turn for one in earlier if (one.feature, one.dimension) == (feature, dimension)), default=0)
     decision = Decision(
-        feature, dimension, _known(pen, place, taken, over), tuple(over), reason, checked_who(who), today()
+        feature, dimension, _known(pen, place, taken, over), tuple(over), reason, checked_who(who), today(), turn
     )
     if decision in earlier and decision != [one for one in earlier if one.dimension == dimension][-1]:
         raise DataFault(
@@ -131,6 +132,7 @@ def record(pen: Pen, thing: Measured, decision: Decision) -> None:
     uid = uid_of("decision", thing.uid, decision.feature, decision.dimension, *said)
     if pen.session.query(DecisionRow.id).filter_by(uid=uid).first() is not None:
         return
+    of = {"feature": decision.feature, "dimension": decision.dimension, subject_column(thing): thing.id}
     pen.session.add(
         DecisionRow(
             uid=uid,
@@ -141,13 +143,7 @@ def record(pen: Pen, thing: Measured, decision: Decision) -> None:
             reason=decision.reason,
             who=decision.who,
             dated=decision.dated,
-            turn=next_turn(
-                pen.session,
-                DecisionRow,
-                feature=decision.feature,
-                dimension=decision.dimension,
-                **{subject_column(thing): thing.id},
-            ),
+            turn=max(decision.turn, next_turn(pen.session, DecisionRow, **of)),
             **{subject_column(thing): thing.id},
         )
     )

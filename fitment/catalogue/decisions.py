@@ -7,7 +7,7 @@ with what was decided or brings the conflict back. Once every reading that it to
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 #: dimensions whose readings bear on the value of another
 _BEARING = {
@@ -26,6 +26,7 @@ class Decision:
         taken: uids of the readings that hold.
         over: uids of all readings that it was decided over, the taken ones among them.
         reason, who, dated: why, by whom (initials), when.
+        turn: one more than that of the last decision of it that was known then.
     """
 
     feature: str
@@ -35,6 +36,7 @@ class Decision:
     reason: str
     who: str
     dated: str
+    turn: int = field(default=1, compare=False)
 
     @property
     def aside(self) -> frozenset[str]:
@@ -56,8 +58,19 @@ def bearing(dimension: str) -> tuple[str, ...]:
 def standing(decisions: Iterable[Decision], feature: str, uids: Collection[str]) -> dict[str, Decision]:
     """The decisions that hold for a feature, by dimension: of several the last.
 
+    Where two shops decided otherwise on one day, neither knowing of the other, none holds until somebody decides again.
+
     Args:
         decisions: in the order in which they were made.
         uids: readings in force; a decision none of whose readings is among them holds no longer.
     """
-    return {one.dimension: one for one in decisions if one.feature == feature and any(uid in uids for uid in one.taken)}
+    held: dict[str, Decision] = {}
+    disputed: dict[str, tuple[str, int]] = {}
+    for one in decisions:
+        if one.feature != feature or not any(uid in uids for uid in one.taken):
+            continue
+        before, when = held.get(one.dimension), (one.dated, one.turn)
+        if before is not None and when == (before.dated, before.turn) and one.taken != before.taken:
+            disputed[one.dimension] = when
+        held[one.dimension] = one
+    return {name: one for name, one in held.items() if disputed.get(name) != (one.dated, one.turn)}

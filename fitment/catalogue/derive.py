@@ -111,6 +111,7 @@ def _decisions(
             row.reason,
             row.who,
             row.dated,
+            row.turn,
         )
         found.setdefault(designs.first(getattr(row, column)), []).append(decision)
     return found

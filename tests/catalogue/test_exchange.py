@@ -57,7 +57,10 @@ def state(engine: Engine) -> dict[str, Any]:
                     if row.get(f"{sort}_id") is not None:
                         row[f"{sort}_id"] = names[sort][row[f"{sort}_id"]]
             derived[table] = sorted(json.dumps(row, sort_keys=True) for row in rows)
-        return {"content": content_digest(connection), **derived}
+        of = "withdrawal JOIN reading ON reading.id = withdrawal.reading_id"
+        named = connection.execute(sa.text(f"SELECT reading.uid, withdrawal.reason FROM {of}"))
+        withdrawn = sorted(f"{row[0]} {row[1]}" for row in named)
+        return {"content": content_digest(connection), "withdrawn": withdrawn, **derived}
 
 
 def taken(empty: Path, files: Sequence[Sequence[Path]]) -> dict[str, Any]:
@@ -121,6 +124,17 @@ def test_of_two_who_stated_at_once_the_more_cautious_is_in_force(west: Shop) -> 
     with open_catalogue(west.url) as book:
         stated = book.find("NORTH/RE-1a").stated
     assert (stated["welds"], stated["condition"]) == ("repaired", "worn")
+
+
+def test_two_who_decided_otherwise_at_once_are_in_conflict_until_somebody_decides_again(west: Shop) -> None:
+    def large() -> Any:
+        values = west.done("part", "show", "NORTH/RE-1", "--json").told["values"]
+        return next(one for one in values if one["dimension"] == "large")
+
+    assert large()["gap"].startswith("in conflict")
+    take = ",".join(uid_of(west, one) for one in ("15.00", "15.01"))
+    west.done("reading", "decide", "NORTH/RE-1", "stud", "large", "--take", take, "--reason", "gauged by a third")
+    assert (large()["gap"], round(large()["value"], 1)) == ("", 15.0)
 
 
 def test_whoever_withdrew_first_is_named_and_the_other_is_kept(west: Shop) -> None:

@@ -47,7 +47,7 @@ def sheet(context: SheetContext) -> Sheet | None:
     if overlay is not None:
         told = "Wide: holes of the crossmember. Dashed: those of the rack, as registered. An arrow tells what is up."
         _put(overlay, told, False, context, blocks, files)
-    return Sheet((*blocks, *_tables(found)), files, _LEAD)
+    return Sheet((*_tables(found), *blocks, *_taken(found)), files, _LEAD)
 
 
 def _views(found: LaidOut, radius: float | None, context: SheetContext) -> tuple[ScaleDrawing, bool] | None:
@@ -89,7 +89,7 @@ def _put(
     files[f"{drawing.name}.dxf"] = dxf(drawing)
 
 
-def _tables(found: LaidOut) -> list[Block]:
+def _tables(found: LaidOut) -> tuple[Block, ...]:
     left, right = (found.sides[name] for name in ("left", "right"))
     rows = [
         ("inner ball", left.inner, right.inner),
@@ -112,13 +112,16 @@ def _tables(found: LaidOut) -> list[Block]:
             (f"joint {n} to joint {n + 1}, centre to centre", f"{length:.1f} mm")
             for n, length in enumerate(found.column.lengths, 1)
         ]
-    blocks: list[Block] = [
+    return (
         Table("Lengths and angles", ("what", "size"), tuple(sizes)),
         Table("Points in the car's axes, mm: x forward, y to the left, z up", heads, cells, (46.0,)),
-    ]
-    if found.told or found.notes:
-        blocks += [Heading("Not drawn, or taken for granted"), Bullets((*found.told, *found.notes))]
-    return blocks
+    )
+
+
+def _taken(found: LaidOut) -> tuple[Block, ...]:
+    if not (found.told or found.notes):
+        return ()
+    return (Heading("Not drawn, or taken for granted"), Bullets((*found.told, *found.notes)))
 
 
 def _to(off: float) -> str:

@@ -274,6 +274,25 @@ def test_a_tile_has_both_bars_and_the_name_of_the_next() -> None:
     assert size == pytest.approx(SIZES["A4"].room, abs=0.01)
 
 
+@pytest.mark.parametrize("turn", [0.0, 90.0])
+@pytest.mark.parametrize("align", ["start", "middle", "end"])
+def test_words_at_the_edge_of_a_sheet_are_whole_on_it_or_not_there(align: str, turn: float) -> None:
+    plate = wide(400.0, 40.0)
+    for x in range(150, 250):
+        words = Text((float(x), 20.0), "410.00", align=align, turn=turn)
+        drawing = ScaleDrawing("plate", "plate", FULL, (*plate.shapes, words))
+        shown = 0
+        for tile in tiles(plate, SIZES["A4"].room):
+            root = ElementTree.fromstring(tile_svg(drawing, tile, "kit 0"))
+            for one in (one for one in root.iter(f"{SVG}text") if one.text == "410.00"):
+                at = (tile.low[0] + float(one.get("x", "")), tile.high[1] - float(one.get("y", "")))
+                box = outline_of(Text(at, "410.00", align=align, turn=turn), 1.0)
+                assert all(tile.low[0] - 0.01 <= corner[0] <= tile.high[0] + 0.01 for corner in box)
+                assert abs(at[0] - x) <= words.length
+                shown += 1
+        assert shown >= 1
+
+
 def test_paper_without_room_for_the_bars_is_refused() -> None:
     with pytest.raises(ValueError, match="no room for a template"):
         tiles(wide(10.0, 10.0), (120.0, 160.0))

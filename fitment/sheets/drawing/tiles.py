@@ -6,10 +6,10 @@ Every sheet has a bar of 100 mm, one of 4 in, and a box for what was measured on
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape, plain
-from fitment.sheets.drawing.shapes import Path, Plain, Point, Stroke, Text, line, rectangle
+from fitment.sheets.drawing.shapes import Path, Plain, Point, Stroke, Text, line, outline_of, rectangle
 from fitment.sheets.drawing.svg import BAR_INCH, BAR_MM, bars, body, element, number
 
 #: mm by which a sheet shows what the next one shows too
@@ -100,7 +100,7 @@ def tile_svg(drawing: ScaleDrawing, tile: Tile, foot: str) -> str:
     """
     wide, high = tile.high[0] - tile.low[0], tile.high[1] - tile.low[1]
     width, height = wide + 2 * _EDGE, high + 2 * _EDGE + FOOT
-    shown = plain(drawing.shapes, FULL)
+    shown = tuple(found for one in plain(drawing.shapes, FULL) if (found := _uncut(one, tile)) is not None)
     inside = (
         f'<svg x="{number(_EDGE)}" y="{number(_EDGE)}" width="{number(wide)}" height="{number(high)}" '
         f'viewBox="0 0 {number(wide)} {number(high)}">{body(shown, 1.0, tile.low[0], tile.high[1])}</svg>'
@@ -109,6 +109,20 @@ def tile_svg(drawing: ScaleDrawing, tile: Tile, foot: str) -> str:
     below = body(plain(_foot(tile, foot), FULL), 1.0, -_EDGE, FOOT - 2.0)
     lower = f'<g transform="translate(0 {number(high + 2 * _EDGE)})">{below}</g>'
     return element(width, height, f"{drawing.title}, sheet {tile.name}", "", inside + marks + lower)
+
+
+def _uncut(shape: Plain, tile: Tile) -> Plain | None:
+    """A shape as a sheet shows it: words whole or not at all, since half a number is another number."""
+    if not isinstance(shape, Text):
+        return shape
+    if not all(low <= at <= high for low, at, high in zip(tile.low, shape.at, tile.high, strict=True)):
+        return None  # they stand on the sheet that holds their place
+    spread = tuple(zip(*outline_of(shape, 1.0), strict=True))
+    by = [
+        max(0.0, low - min(along)) + min(0.0, high - max(along))
+        for low, along, high in zip(tile.low, spread, tile.high, strict=True)
+    ]
+    return replace(shape, at=(shape.at[0] + by[0], shape.at[1] + by[1]))
 
 
 def _marks(tile: Tile, wide: float, high: float) -> list[Shape]:

@@ -148,6 +148,13 @@ def test_names_are_text_and_neither_statements_nor_paths(tmp_path: Path, name: s
     assert outside == []
 
 
+@pytest.mark.parametrize("url", ["foo://me:s3:cr@t@host/x", "postgresql+psycopg://me:s3cr@t@127.0.0.1:1/x"])
+def test_a_password_is_not_shown(tmp_path: Path, url: str) -> None:
+    said = Shop(url, tmp_path)("catalogue", "status")
+    assert said.code in (2, 66, 74)
+    assert "cr@t" not in said.err + said.out
+
+
 def test_bytes_of_the_command_line_that_are_no_text(place: Path) -> None:
     words = ["part", "add", b"RE-\xff", "--kind", "rod-end", "--name", b"\xff\xfe", "--db", str(place / "shop.sqlite")]
     said = subprocess.run(

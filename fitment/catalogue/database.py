@@ -17,7 +17,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
-from fitment.catalogue.place import as_url, default_url, not_answered, sqlite_file
+from fitment.catalogue.place import as_url, default_url, not_answered, sqlite_file, without_password
 from fitment.catalogue.schema_number import SCHEMA
 from fitment.errors import NotFoundFault, StorageFault, UsageFault
 from fitment.shipped import shipped
@@ -41,13 +41,18 @@ def log_ahead(connection: Any, _record: Any) -> None:
     connection.execute("PRAGMA journal_mode=WAL")
 
 
+def _told(error: Exception, url: str) -> str:
+    """The first line of an error, which may hold the URL as it was given."""
+    return str(error).splitlines()[0].replace(url, without_password(url))
+
+
 def make_engine(url: str) -> Engine:
     """An engine whose SQLite connections hold foreign keys, wait when busy and begin explicitly."""
     try:
         engine = sa.create_engine(url)
     except (sa.exc.ArgumentError, ModuleNotFoundError) as error:
         raise UsageFault(
-            f'"{url}" names no database that can be opened: {str(error).splitlines()[0]}',
+            f'"{without_password(url)}" names no database that can be opened: {_told(error, url)}',
             mending="name an SQLite file, or postgresql+psycopg://HOST/NAME (with the extra postgres installed)",
             code="db-06",
         ) from None
@@ -191,14 +196,14 @@ def _opened(url: str | None) -> tuple[Engine, str]:
     if found is None:
         raise StorageFault(
             "this is a database, but not a catalogue of parts",
-            place=url,
+            place=without_password(url),
             mending="name another with --db",
             code="db-02",
         )
     if found > SCHEMA:
         raise StorageFault(
             f"the catalogue has schema {found}, newer than this program's {SCHEMA}",
-            place=url,
+            place=without_password(url),
             mending="install a newer fitment",
             code="db-03",
         )

@@ -108,6 +108,7 @@ def create(url: str, shop: str = "OWN", uid: str | None = None) -> Engine:
         with storage_faults(url):
             file.parent.mkdir(parents=True, exist_ok=True)
             return _created_file(file, shop, uid)
+    free_place(url)
     engine = make_engine(url)
     with storage_faults(url), engine.begin() as connection:
         migrate(connection)
@@ -140,6 +141,30 @@ def _created_file(file: Path, shop: str, uid: str | None) -> Engine:
         for left in (aside, *(aside.with_name(f"{aside.name}{end}") for end in ("-wal", "-shm", "-journal"))):
             left.unlink(missing_ok=True)
     return make_engine(f"sqlite:///{file}")
+
+
+def free_place(url: str) -> None:
+    """Refuses a place where a catalogue cannot be made because something is there.
+
+    Raises:
+        StorageFault: there is.
+    """
+    file = sqlite_file(url)
+    if file is not None:
+        if file.exists():
+            raise _there_already(file)
+        return
+    engine = make_engine(url)
+    try:
+        with storage_faults(url), engine.connect() as connection:
+            if schema_of(connection) is not None:
+                raise StorageFault(
+                    "a catalogue is there already",
+                    place=engine.url.render_as_string(hide_password=True),
+                    mending="name another database",
+                )
+    finally:
+        engine.dispose()
 
 
 def open_engine(url: str | None) -> Engine:

@@ -18,6 +18,7 @@ def create(
         str, typer.Option(metavar="CODE", help="Your shop's code, before the slash of references.")
     ] = "OWN",
     db: Database = None,
+    dry_run: DryRun = False,
     as_json: Json = False,
 ) -> None:
     """Makes a new, empty catalogue.
@@ -25,6 +26,7 @@ def create(
     Example: fitment catalogue create --db shop.sqlite --shop NORTH
     """
     from fitment.catalogue.database import create as make
+    from fitment.catalogue.database import free_place
     from fitment.catalogue.place import as_url, default_url
     from fitment.catalogue.schema_number import SCHEMA
     from fitment.errors import UsageFault
@@ -32,11 +34,15 @@ def create(
     if not (shop.isalnum() and len(shop) <= 16):
         raise UsageFault(f'--shop is "{shop}"', mending="up to 16 letters and digits", code="usage-04")
     url = as_url(db) if db else default_url()
-    make(url, shop).dispose()
-    if as_json:
-        say_json({"schema": "fitment.catalogue-create/1", "shop": shop, "catalogue_schema": SCHEMA})
+    if dry_run:
+        free_place(url)
     else:
-        say(f"made an empty catalogue of shop {shop}")
+        make(url, shop).dispose()
+    if as_json:
+        told = {"shop": shop, "catalogue_schema": SCHEMA, "dry_run": dry_run}
+        say_json({"schema": "fitment.catalogue-create/1", **told})
+    else:
+        say(f"{'would make' if dry_run else 'made'} an empty catalogue of shop {shop}")
 
 
 @catalogue.command("status")

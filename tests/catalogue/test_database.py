@@ -96,14 +96,13 @@ def test_a_new_file_keeps_its_journal_ahead_and_remembers_it(tmp_path: Path) -> 
     engine.dispose()
 
 
-def test_a_newer_schema_than_the_program(tmp_path: Path) -> None:
-    path = tmp_path / "x.sqlite"
-    engine = database.create(f"sqlite:///{path}")
+def test_a_newer_schema_than_the_program(database_url: str) -> None:
+    engine = database.create(database_url)
     with engine.begin() as connection:
         connection.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
     engine.dispose()
     with pytest.raises(StorageFault, match="the catalogue has schema 9999, newer than this program's"):
-        database.open_engine(str(path))
+        database.open_engine(database_url)
 
 
 def test_an_older_catalogue_is_brought_up_with_all_that_it_holds(
@@ -153,11 +152,12 @@ def test_the_newest_migration_goes_down_again_and_up(database_url: str, monkeypa
     engine.dispose()
 
 
-def test_a_catalogue_is_not_made_over_another(tmp_path: Path) -> None:
-    url = f"sqlite:///{tmp_path / 'x.sqlite'}"
-    database.create(url).dispose()
+def test_a_catalogue_is_not_made_over_another(database_url: str) -> None:
+    database.create(database_url).dispose()
     with pytest.raises(StorageFault, match="a catalogue is there already"):
-        database.create(url)
+        database.create(database_url)
+    with pytest.raises(StorageFault, match="a catalogue is there already"):
+        database.free_place(database_url)
 
 
 def test_the_users_own_catalogue_is_made_on_first_use_and_said(

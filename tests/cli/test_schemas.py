@@ -100,7 +100,10 @@ ASKED: dict[str, list[list[str]]] = {
         ["catalogue", "copy", "{new}", "{out}/copy.sqlite"],
         ["catalogue", "copy", "{new}", "{out}/none.sqlite", "--dry-run"],
     ],
-    "catalogue-create": [["catalogue", "create", "--shop", "WEST", "--db", "{out}/made.sqlite"]],
+    "catalogue-create": [
+        ["catalogue", "create", "--shop", "WEST", "--db", "{out}/made.sqlite"],
+        ["catalogue", "create", "--shop", "WEST", "--db", "{out}/not-made.sqlite", "--dry-run"],
+    ],
     "catalogue-status": [["catalogue", "status", "--db", "{db}"]],
     "catalogue-upgrade": [["catalogue", "upgrade", "--db", "{new}"]],
     "catalogue-verify": [

@@ -10,10 +10,14 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
 
+from fitment.cli.sweep_run import Journal, Made, swept
+from fitment.errors import StorageFault
+from fitment.kits.sweep import Sweep
 from tests.support.dask_cluster import running_cluster
 from tests.support.demo_shop import demo_catalogue, demo_kit
 from tests.support.shop import Said, Shop
@@ -85,6 +89,12 @@ def test_one_process_many_or_a_cluster_write_the_same_bytes(shop: Shop) -> None:
     assert sorted(path.name for path in shop.folder.iterdir()) == ["cluster.csv", "one.csv", "two.csv"]
 
 
+def children(process: int) -> list[int]:
+    """The workers that a sweep has started; what keeps their semaphores is none."""
+    started = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+    return [int(word) for word in started if b"spawn_main" in Path(f"/proc/{word}/cmdline").read_bytes()]
+
+
 def test_a_killed_sweep_goes_on_and_makes_no_row_again(shop: Shop) -> None:
     undisturbed = matrix(shop, *CHECKED, name="undisturbed.csv")
     into = shop.folder / "killed.csv"
@@ -97,8 +107,13 @@ def test_a_killed_sweep_goes_on_and_makes_no_row_again(shop: Shop) -> None:
     while not journal.exists() or journal.read_bytes().count(b"\n") < 2:
         assert time.monotonic() < until
         time.sleep(0.002)
+    workers = children(killed.pid)
     killed.send_signal(signal.SIGKILL)
     killed.wait()
+    assert workers
+    while any(Path(f"/proc/{worker}").exists() for worker in workers):  # none of them waits for work for ever
+        assert time.monotonic() < until
+        time.sleep(0.05)
     assert not into.exists()
     lines = journal.read_text(encoding="utf-8").splitlines(keepends=True)
     whole = [line for line in lines if line.endswith("\n")]
@@ -114,6 +129,39 @@ def test_a_killed_sweep_goes_on_and_makes_no_row_again(shop: Shop) -> None:
     assert resumed[at].endswith(",from the journal")
     assert [*resumed[:at], *resumed[at + 1 :]] == [*was[:at], *was[at + 1 :]]
     assert not journal.exists()
+
+
+def test_a_worker_that_is_ended_from_outside_is_told_and_what_is_done_is_kept(shop: Shop) -> None:
+    words = ["sweep", "--into", str(shop.folder / "m.csv"), *CHECKED, "--workers", "1", "--db", shop.url]
+    program = [sys.executable, "-c", "from fitment.cli.main import run; run()"]
+    root = str(Path(__file__).parents[2])
+    sweep = subprocess.Popen(
+        [*program, *words], env={**os.environ, "PYTHONPATH": root}, stderr=subprocess.PIPE, text=True
+    )
+    until = time.monotonic() + 60
+    journal = shop.folder / "m.csv.journal"
+    while not journal.exists() or journal.read_bytes().count(b"\n") < 2:
+        assert time.monotonic() < until
+        time.sleep(0.002)
+    for worker in children(sweep.pid):
+        os.kill(worker, signal.SIGKILL)
+    told = sweep.communicate()[1]
+    assert (sweep.returncode, "Traceback" in told) == (74, False), told
+    assert "a process of the sweep was ended from outside" in told
+    assert journal.read_bytes().count(b"\n") >= 2
+    assert not (shop.folder / "m.csv").exists()
+
+
+def test_a_catalogue_that_changes_meanwhile_ends_the_sweep(tmp_path: Path) -> None:
+    def engine(_place: str | None, _asked: Sweep, numbers: Sequence[int]) -> Iterator[Made]:
+        for number in numbers:
+            yield number, ("id", 1 + number // 2, "d"), ("V", "R", "fits", "", "", "0", "")
+
+    journal = Journal(tmp_path / "m.csv", {"schema": "x"})
+    asked = Sweep(("V-1",), ("R-1", "R-2", "R-3"))
+    with pytest.raises(StorageFault, match="the catalogue was changed during the sweep"):
+        swept(None, asked, ("id", 1, "d"), engine, journal, lambda *_: None)
+    assert sorted(journal.rows) == [0, 1]
 
 
 HEADING = '{"schema": "fitment.sweep-journal/1"}\n'

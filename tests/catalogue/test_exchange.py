@@ -137,6 +137,13 @@ def test_two_who_decided_otherwise_at_once_are_in_conflict_until_somebody_decide
     assert (large()["gap"], round(large()["value"], 1)) == ("", 15.0)
 
 
+def test_what_was_decided_last_on_a_day_holds_elsewhere_too(west: Shop) -> None:
+    values = west.done("part", "show", "NORTH/RE-2", "--json").told["values"]
+    (large,) = [one for one in values if one["dimension"] == "large"]
+    assert (large["gap"], large["value"]) == ("", 13.7)
+    assert "gauged 5 times" in large["source"]
+
+
 def test_whoever_withdrew_first_is_named_and_the_other_is_kept(west: Shop) -> None:
     engine = open_engine(west.url)
     with engine.connect() as connection:
@@ -255,6 +262,21 @@ def test_what_is_made_up_is_refused_though_its_digest_is_right(
     number = at(path, sort, **said)
     fault = refused(shops, tmp_path, sealed(relined(path, number, **changes)))
     assert (fault["code"], fault["place"]) == (code, f"{tmp_path / 'forged.jsonl'}:{number + 1}")
+
+
+@pytest.mark.parametrize("sort", ["withdrawal", "decision", "statement", "join", "fitted-to", "build-item", "paper"])
+def test_what_comes_later_of_a_sort_changes_what_follows_from_it(shops: Given, tmp_path: Path, sort: str) -> None:
+    _, files, empty = shops
+    whole = [path for path in files.values() if f'"sort":"{sort}"' in path.read_text("utf-8")]
+    assert whole
+    without = []
+    for path in whole:
+        lines = path.read_text("utf-8").splitlines()
+        without.append(tmp_path / path.name)
+        without[-1].write_text(sealed([line for line in lines if json.loads(line).get("sort") != sort]), "utf-8")
+    told = taken(empty, [without])
+    later = taken(empty, [without, whole])
+    assert told != later == taken(empty, [whole])
 
 
 def test_a_withdrawal_without_its_reading_is_refused(shops: Given, tmp_path: Path) -> None:

@@ -21,9 +21,10 @@ SHEETS = {
     "shank.thread,shank.sex,shank.hand,stud.large\n"
     "RE-1,Nobody,N 1,V-1 left,,T-1,mm,new,M14x1.5,female,RH,15.00\n"
     "RE-1,,,,,T-2,mm,,,,,15.60\n"
-    "RE-2,,,V-2,RE-2a,T-1,mm,used,M12x1.25,female,LH,13.10\n"
+    "RE-2,,,V-2,,T-1,mm,used,M12x1.25,female,LH,13.10\n"
+    "RE-2,,,,,T-2,mm,,,,,13.70\n"
     "RE-3,,,,,T-1,mm,new,M14x1.5,female,RH,14.20\n",
-    "item": "item,part,condition,welds\nRE-1a,RE-1,new,none\n",
+    "item": "item,part,condition,welds\nRE-1a,RE-1,new,none\nRE-2a,RE-2,used,\n",
 }
 OWN = {
     "source": "source,kind,title\nS-own,own-measurement,bench\n",
@@ -79,6 +80,10 @@ def three_shops(folder: Path) -> tuple[dict[str, Shop], dict[str, Path]]:
         take = ",".join(uid_of(shop, one) for one in taken)
         shop.done("reading", "decide", *thread, "--take", take, "--reason", reason, "--who", "EF")
         shop.done("reading", "withdraw", uid_of(shop, "14.20"), "--reason", f"wrong end, {reason}", "--who", "EF")
+    for times in range(1, 6):  # each settles it anew on one day, the last one for 13.70
+        take = uid_of(east, "13.70" if times % 2 else "13.10")
+        why = ["--reason", f"gauged {times} times", "--who", "EF"]
+        east.done("reading", "decide", "NORTH/RE-2", "stud", "large", "--take", take, *why)
     south.done("item", "add", "NORTH/RE-1a", "--part", "NORTH/RE-1", "--welds", "repaired", "--condition", "worn")
     east.done("item", "add", "NORTH/RE-1a", "--part", "NORTH/RE-1", "--welds", "none", "--condition", "used")
     south.done("vehicle", "add", "NORTH/V-1", "--years", "1961-66")

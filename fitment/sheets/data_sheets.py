@@ -48,13 +48,20 @@ def _part(context: SheetContext, part: FoundPart) -> list[Block]:
         ("maker, number", f"{origin.maker} {origin.number}".strip() or "not recorded"),
         ("was fitted to", donors or "not recorded"),
         ("stated", said or "nothing"),
-        ("datum of its points", "; ".join(part.datums) or "none"),
-        ("photographs and papers", "; ".join(_papers(context, origin.readings)) or "none on record"),
+        *([("datum of its points", "; ".join(part.datums))] if part.datums else []),
+        ("photos and papers", "; ".join(_papers(context, origin.readings)) or "none on record"),
     ]
     blocks: list[Block] = [Heading(f"{part.name} {part.title}"), Pairs(f"What {part.name} is", tuple(rows))]
+    known: list[tuple[str, ...]] = []
+    lacks: list[Block] = []
     for name, feature in part.features.items():
-        blocks += _feature(context, part, name, feature, origin.readings)
-    return blocks
+        lines, empty = _feature(context, name, feature, origin.readings)
+        known += [(name,), *lines] if lines else []
+        if empty:
+            lacks.append(Words(f"Not recorded of {name}: {'; '.join(empty)}.", small=True))
+    if known:
+        blocks.append(Table(f"Dimensions of {part.name}", _HEADINGS, tuple(known), (42, 34, 40, 0), small=True))
+    return [*blocks, *lacks]
 
 
 def _papers(context: SheetContext, readings: tuple[ReadingLine, ...]) -> list[str]:
@@ -63,8 +70,9 @@ def _papers(context: SheetContext, readings: tuple[ReadingLine, ...]) -> list[st
 
 
 def _feature(
-    context: SheetContext, part: FoundPart, name: str, feature: Feature, readings: tuple[ReadingLine, ...]
-) -> list[Block]:
+    context: SheetContext, name: str, feature: Feature, readings: tuple[ReadingLine, ...]
+) -> tuple[list[tuple[str, ...]], list[str]]:
+    """A row for each dimension that somebody read, and the names of those that nobody did."""
     lines: dict[str, list[ReadingLine]] = {}
     for line in readings:
         if line.feature == name:
@@ -86,12 +94,7 @@ def _feature(
             (f"{title} ({dimension})", value, source, "; ".join(map(_reading, taken)) or "follows from other readings")
         )
     empty = [title for dimension, title in known.items() if feature.get(dimension) is None and dimension not in lines]
-    blocks: list[Block] = [Heading(f"{name}", 2)]
-    if rows:
-        blocks.append(Table(f"{part.name} {name}", _HEADINGS, tuple(rows), (44, 29, 42, 0), small=True))
-    if empty:
-        blocks.append(Words(f"Not recorded: {'; '.join(empty)}.", small=True))
-    return blocks
+    return rows, empty
 
 
 def _reading(line: ReadingLine) -> str:

@@ -15,7 +15,7 @@ from fitment.finding import Gap
 from fitment.joints.pattern_view import SeenPair
 from fitment.kits.laid_out import LaidOut, laid_out
 from fitment.sheets import layout, machining, template
-from fitment.sheets.blocks import Bullets, Drawing, Table, Words
+from fitment.sheets.blocks import Bullets, Drawing, Heading, Table, Words
 from fitment.sheets.context import SheetContext
 from fitment.sheets.drawing.dimensions import Linear, Note
 from fitment.sheets.drawing.shapes import Circle, Filled, Stroke
@@ -255,6 +255,27 @@ def test_sheets_of_demo_kits_with_work(db: str) -> None:
     assert both is not None
     assert len(both.files) == 4  # either side has files of its own
     assert machining.sheet(context_of(db, demo_kit("target-only"))) is None
+
+
+@pytest.mark.parametrize(
+    ("kit", "operations"),
+    [
+        ("sleeve-to-be-made", ["taper sleeve", "taper sleeve"]),
+        ("spacer-under-the-nut", ["spacer", "spacer"]),
+        ("plate-and-shaft", ["adapter plate", "made shaft"]),
+    ],
+)
+def test_a_part_to_be_made_has_its_page_and_is_told_nothing_of_another_parts_metal(
+    kit: str, operations: list[str], db: str
+) -> None:
+    sheet = machining.sheet(context_of(db, demo_kit(kit)))
+    assert sheet is not None
+    pages = [block.text for block in sheet.blocks if isinstance(block, Heading) and " of 2: " in block.text]
+    assert [page.partition(": ")[2].partition(",")[0] for page in pages] == operations
+    assert sum(isinstance(block, Drawing) for block in sheet.blocks) == 2
+    told = [block.text for block in sheet.blocks if isinstance(block, Words)]
+    assert any(text.startswith("On record of NORTH/KN-15") for text in told) == (kit == "sleeve-to-be-made")
+    assert any("on record of" in text.lower() for text in told) == (kit == "sleeve-to-be-made")
 
 
 def test_a_kit_that_fits_as_it_is_has_no_machining_sheet(fits: SheetContext) -> None:

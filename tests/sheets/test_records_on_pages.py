@@ -64,3 +64,52 @@ def test_what_nobody_stated_of_a_weld_is_a_box_and_not_none(db: str, tmp_path: P
     assert "none" in rows["left inner joint NORTH/IJ-1a"]
     assert rows["upper universal joint NORTH/UJ-1"].endswith("</td>")
     assert '<td class="blank">' in rows["right boot NORTH/BO-1b"]
+
+
+def grouped(table: str) -> dict[str, list[list[str]]]:
+    """Rows of a table, as cells without markup, by the row that heads them."""
+    found: dict[str, list[list[str]]] = {}
+    for kind, row in re.findall(r"<tr( class=\"group\")?>(.*?)</tr>", table[table.index("<tbody>") :]):
+        cells = [re.sub(r"<[^>]+>", "", cell) for cell in re.findall(r"<t[hd].*?</t[hd]>", row)]
+        if kind:
+            (head,) = cells
+            found[head] = []
+        else:
+            found[list(found)[-1]].append(cells)
+    return found
+
+
+def numbers(told: str) -> set[int]:
+    runs = [part.split("-") for part in told.split(", ")] if told != "none" else []
+    return {number for run in runs for number in range(int(run[0]), int(run[-1]) + 1)}
+
+
+def test_every_value_that_a_rule_cites_stands_under_its_part(
+    db: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = pages(db, tmp_path / "sheets", "fit-report")["fit-report"]
+    capsys.readouterr()
+    assert answer(["check", str(demo_kit("fits-outright")), "--db", db, "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    annex = page[page.index("Annex: evidence") :]
+    rules, values = (grouped(table) for table in re.findall(r"<table.*?</table>", annex, flags=re.DOTALL))
+    listed = {int(row[0]): (part, row[1]) for part, rows in values.items() for row in rows}
+    assert list(listed) == list(range(1, len(listed) + 1))
+    assert [title for title, _ in rules.items()] == list(dict.fromkeys(one["title"] for one in report["joints"]))
+    asked = {code: set[tuple[str, str]]() for code in ("thread-04", "cone-03", "rod-03", "net-01")}
+    for one in report["findings"]:
+        if one["rule"] in asked:
+            asked[one["rule"]] |= {(use["feature"], use["dimension"]) for use in one["uses"]}
+    for code, uses in asked.items():
+        cited = {listed[n] for rows in rules.values() for row in rows if row[0] == code for n in numbers(row[-1])}
+        assert cited == uses, code
+
+
+def test_a_data_sheet_has_each_dimension_under_its_end(db: str, tmp_path: Path) -> None:
+    page = pages(db, tmp_path / "sheets", "data-sheets")["data-sheets"]
+    table = page[page.index("<caption>Dimensions of NORTH/IJ-1a") :]
+    found = grouped(table[: table.index("</table>")])
+    assert list(found) == ["body", "bar-side", "rod-side"]
+    assert [row[1] for row in found["bar-side"] if row[0] == "across the flats (flats)"] == ["32.000 mm, u 0.029 mm"]
+    after = page[page.index("<caption>Dimensions of NORTH/IJ-1a") : page.index("NORTH/IJ-1b")]
+    assert "Not recorded of rod-side: " in after

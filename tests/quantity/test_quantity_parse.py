@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from fitment.errors import DataFault
 from fitment.quantity.parse import Quantity, parse_quantity, standard_uncertainty
-from fitment.quantity.units import KINDS, unit_named
+from fitment.quantity.units import KINDS, canonical_unit, unit_named
 
 KINDS_READ = sorted(set(KINDS) - {"taper"})
 
@@ -247,3 +248,17 @@ def test_any_text_is_read_or_refused_in_one_line(text: str, kind: str, bare: boo
     assert all(math.isfinite(number) for number in numbers)
     assert read.resolution >= 0
     assert standard_uncertainty(read) >= 0
+
+
+@given(
+    st.integers(0, 999_999), st.none() | st.text("0123456789", min_size=1, max_size=6), st.sampled_from(sorted(KINDS))
+)
+def test_a_bare_number_is_read_as_one_with_its_unit(whole: int, decimals: str | None, kind: str) -> None:
+    if kind == "taper" or (kind == "count" and decimals):
+        return
+    text = str(whole) if decimals is None else f"{whole}.{decimals}"
+    symbol = canonical_unit(kind).symbol
+    short = parse_quantity(text, kind, symbol)
+    # a blank before the unit, and a sign where there is no unit, send it the long way
+    long = parse_quantity(f"{text} {symbol}" if symbol else f"+{text}", kind)
+    assert replace(short, entered=long.entered) == long

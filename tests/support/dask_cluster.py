@@ -1,6 +1,6 @@
 """A Dask cluster of two workers on this machine, in processes of its own.
 
-    python -m tests.support.dask_cluster    # prints its address, and ends with its standard input
+python -m tests.support.dask_cluster    # prints its address, and ends with its standard input
 """
 
 from __future__ import annotations

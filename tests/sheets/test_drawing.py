@@ -278,11 +278,14 @@ def test_a_tile_has_both_bars_and_the_name_of_the_next() -> None:
 @pytest.mark.parametrize("align", ["start", "middle", "end"])
 def test_words_at_the_edge_of_a_sheet_are_whole_on_it_or_not_there(align: str, turn: float) -> None:
     plate = wide(400.0, 40.0)
-    for x in range(150, 250):
-        words = Text((float(x), 20.0), "410.00", align=align, turn=turn)
+    sheets = tiles(plate, SIZES["A4"].room)
+    edges = {edge for tile in sheets for edge in (tile.low[0], tile.high[0])}
+    assert len(edges) > 2
+    for x in (edge + off for edge in edges for off in (-20.0, -5.0, -0.5, 0.5, 5.0, 20.0)):
+        words = Text((x, 20.0), "410.00", align=align, turn=turn)
         drawing = ScaleDrawing("plate", "plate", FULL, (*plate.shapes, words))
         shown = 0
-        for tile in tiles(plate, SIZES["A4"].room):
+        for tile in sheets:
             root = ElementTree.fromstring(tile_svg(drawing, tile, "kit 0"))
             for one in (one for one in root.iter(f"{SVG}text") if one.text == "410.00"):
                 at = (tile.low[0] + float(one.get("x", "")), tile.high[1] - float(one.get("y", "")))
@@ -290,7 +293,7 @@ def test_words_at_the_edge_of_a_sheet_are_whole_on_it_or_not_there(align: str, t
                 assert all(tile.low[0] - 0.01 <= corner[0] <= tile.high[0] + 0.01 for corner in box)
                 assert abs(at[0] - x) <= words.length
                 shown += 1
-        assert shown >= 1
+        assert shown == sum(tile.low[0] <= x <= tile.high[0] for tile in sheets)
 
 
 def test_paper_without_room_for_the_bars_is_refused() -> None:

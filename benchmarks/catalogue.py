@@ -1,6 +1,6 @@
 """Queries and import of a large catalogue against plain SQLite, in one run; everything in it is invented.
 
-    .venv/bin/python benchmarks/catalogue.py [--parts 1000000] [--queries 200] [--import-parts 2000] [--folder DIR]
+    .venv/bin/python benchmarks/catalogue.py [--parts 1000000] [--queries 200] [--import-parts 10000] [--folder DIR]
 
 Queries: rod ends by cone, large end and shank thread; parts alike at every end (rod ends, tie rods, universal joints,
 racks); the 20 rod ends nearest in size. Each is asked of the summary of ends through the repository and through
@@ -321,7 +321,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--parts", type=int, default=1_000_000)
     parser.add_argument("--queries", type=int, default=200, help="of each kind (default 200)")
-    parser.add_argument("--import-parts", type=int, default=2000)
+    parser.add_argument("--import-parts", type=int, default=10_000)
     parser.add_argument("--folder", type=Path, help="where the files are made and left; else a folder that is removed")
     asked = parser.parse_args()
     folder = asked.folder or Path(tempfile.mkdtemp(prefix="catalogue-"))

@@ -134,7 +134,10 @@ def cell(kind: str, feature: str, dimension: str, text: str, uid: str) -> Read:
         ("rod-end", [("stud", "gauge-trial", "pass gauge 1:10"), ("stud", "taper", "1:8 ±0.1 !")]),
         ("rod-end", [("shank", "thread", "M14x1.5-LH"), ("shank", "hand", "RH")]),
         ("rod-end", [("shank", "thread", "M14x1.5"), ("shank", "sex", "male"), ("shank", "od", "17 !")]),
-        ("universal-joint", [("upper", "spline", "35"), ("upper", "present", "36"), ("upper", "sex", "female")]),
+        (
+            "universal-joint",
+            [("upper", "spline", "35 @count-ticked"), ("upper", "present", "36"), ("upper", "sex", "female")],
+        ),
         ("rack", [("bar-end.left", "thread", "M14x1.5"), ("bar-end.right", "as-left", "yes")]),
     ],
 )

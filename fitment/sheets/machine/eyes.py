@@ -60,7 +60,9 @@ def sleeved(asked: Asked, context: SheetContext) -> Job:
     stop, within, hole = asked.size("stand_off"), asked.size("stand_off_tolerance"), asked.size("hole")
     rows = (
         SizeRow("bore in the arm, straight through", mm(asked.size("large_old")), ask(hole), "mm"),
-        SizeRow("interference of the sleeve in it", "", Blank("mm")),
+        SizeRow(
+            "interference of the sleeve in it, limits of the bore, flange: its designer states them", "", Blank("mm")
+        ),
         SizeRow(f"cone inside the sleeve, that of {asked.word('stud')}", "", _taper(taper)),
         SizeRow(
             "its diameters, at the upper and at the lower face",
@@ -80,8 +82,7 @@ def sleeved(asked: Asked, context: SheetContext) -> Job:
         _AFTER,
     )
     limits = _limits(context, "sleeve_wall", "ream_tolerance", "wall_ratio", "contact_fraction")
-    wanting = (*_wanting(asked), "interference, limits of the bore, size of the flange: whoever designs it states them")
-    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, wanting, _SLEEVE_RECORD, limits)
+    return Job(asked, "sleeve", _drawn(asked, ""), _SEEN, rows, steps, _wanting(asked), _SLEEVE_RECORD, limits)
 
 
 def bored(asked: Asked, context: SheetContext) -> Job:

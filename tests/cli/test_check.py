@@ -127,7 +127,11 @@ FAULTS: list[tuple[list[str], int, str]] = [
     (["check", "none.toml"], 66, "none.toml"),
     (["check", "none.toml", "--units", "cm"], 2, 'fitment: --units is "cm" [usage-01]\n  allowed: mm, inch\n'),
     (["explain", "cone-99"], 66, 'fitment: no rule "cone-99" [explain-01]\n  nearest: cone-08, cone-07, cone-06\n'),
-    (["schema", "chek"], 66, 'fitment: no schema "chek" [schema-01]\n  nearest: check, exchange; fitment schema lists them\n'),
+    (
+        ["schema", "chek"],
+        66,
+        'fitment: no schema "chek" [schema-01]\n  nearest: check, exchange; fitment schema lists them\n',
+    ),
     (["import", "none.csv", "--db", "none.sqlite"], 66, "fitment: none.sqlite: no catalogue there [db-01]\n"),
     (["template", "gearbox"], 65, 'fitment: there is no kind of part "gearbox" [dictionary-01]\n'),
     (["check"], 2, "fitment: Missing argument 'KIT.toml'. [usage-00]\n"),

@@ -52,7 +52,7 @@ def test_out_and_in_again(db: str, tmp_path: Path, capsys: pytest.CaptureFixture
 def test_export_goes_to_one_place(db: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], both: bool) -> None:
     places = ["--into", str(tmp_path / "out"), "--xlsx", str(tmp_path / "out.xlsx")] if both else []
     assert answer(["export", *places, "--db", db]) == 2
-    told = "fitment: one place to write to is needed [export-04]\n  give --into DIR or --xlsx FILE\n"
+    told = "fitment: one place to write to is needed [export-04]\n  give --into DIR, --xlsx FILE or --exchange FILE\n"
     assert capsys.readouterr() == ("", told)
     assert not list(tmp_path.glob("out*"))
 

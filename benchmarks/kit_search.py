@@ -99,18 +99,18 @@ def growth(largest: int, rounds: int) -> dict[int, float]:
     sizes = [n for n in SIZES if n <= largest]
     markets = {n: Market(n) for n in sizes}
     problems = {n: market.target() for n, market in markets.items()}
-    ready = {n: seconds(lambda n=n: make_ready(problems[n])) for n in sizes}  # type: ignore[misc]
+    ready = {n: seconds(lambda n=n: make_ready(problems[n])) for n in sizes}
     taken: dict[int, list[float]] = {n: [] for n in sizes}
     for _ in range(rounds):
         for n in sizes:
-            taken[n].append(seconds(lambda n=n: proven(problems[n])))  # type: ignore[misc]
+            taken[n].append(seconds(lambda n=n: proven(problems[n])))
     middle = {n: statistics.median(taken[n]) for n in sizes}
     print(" per kind  ready ms  search ms  x 100  other cars p50   p95 ms   steps")
     for n in sizes:
         others = []
         for problem in targets(markets[n]):
             make_ready(problem)
-            others.append(seconds(lambda problem=problem: proven(problem)))  # type: ignore[misc]
+            others.append(seconds(lambda problem=problem: proven(problem)))
         others.sort()
         print(
             f"{n:9,} {1e3 * ready[n]:9.1f} {1e3 * middle[n]:10.1f} {middle[n] / middle[100]:6.1f} "

@@ -110,7 +110,7 @@ def check_bounds(content: bytes, path: str) -> None:
             for part in parts:
                 counter.part(archive, part.filename)
     # every way in which the standard library's readers answer a file that is damaged, locked or no workbook at all
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, NotImplementedError, ValueError) as error:
+    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, ValueError) as error:
         raise DataFault(
             f"not a workbook (.xlsx), or only a part of one: {error}",
             place=path,

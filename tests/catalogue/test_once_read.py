@@ -48,7 +48,7 @@ def texts_for(name: str, value_kind: str, words: tuple[str, ...]) -> list[str]:
 
 
 def evidence(read: Read) -> Evidence:
-    return Evidence(*read[1:9], *SITTINGS[read[9]])  # type: ignore[call-arg]
+    return Evidence(*read[1:9], *SITTINGS[read[9]])
 
 
 #: dimensions that bear on one another; what is read of an end is drawn from one of these, or from all it has

@@ -34,9 +34,13 @@ print(json.dumps([found, sorted({"sqlalchemy", "numpy"} & set(sys.modules))]))
 
 
 @pytest.fixture
-def filled(tmp_path: Path, fill: Fill, engine: Engine) -> Path:
-    if engine.dialect.name != "sqlite":
-        pytest.skip("a file of SQLite")
+def database_url(tmp_path: Path) -> str:
+    """A file of SQLite alone: no other database is asked without SQLAlchemy."""
+    return f"sqlite:///{(tmp_path / 'catalogue.db').as_posix()}"
+
+
+@pytest.fixture
+def filled(fill: Fill, engine: Engine) -> Path:
     for sheet in SHEETS:
         fill(sheet)
     return Path(str(engine.url.database))

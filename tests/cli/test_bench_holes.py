@@ -225,7 +225,7 @@ def test_the_picture_is_to_scale_and_written_whole(capsys: pytest.CaptureFixture
     assert (x3 - x2, y3 - y2) == pytest.approx((0, -60), abs=0.02)  # y up
     texts = [one.text for one in drawn.iterfind(".//s:text", space)]
     assert texts[:5] == ["1", "2", "3", "4", "100 mm"]
-    assert texts[5].startswith("Scale 1:1, dimensions in mm")  # type: ignore[union-attr]
+    assert texts[5].startswith("Scale 1:1, dimensions in mm")
     code, _, err = asked(capsys, *SOUND, *ROUND, "--svg", str(tmp_path / "no" / "holes.svg"))
     assert code == 74
     assert "cannot be written" in err

@@ -114,7 +114,7 @@ def test_the_text_keeps_to_80_columns_and_shows_the_ledger(db: str, capsys: pyte
     assert code == 0
     assert max(map(len, out.splitlines())) <= 80
     assert "proven the best that the\ncatalogue has" in out
-    points = float(re.search(r"^1\. fits .*; ([\d.]+) points$", out, re.MULTILINE)[1])  # type: ignore[index]
+    points = float(re.search(r"^1\. fits .*; ([\d.]+) points$", out, re.MULTILINE)[1])
     lines = re.findall(r"^ +(\d+\.\d\d)  [a-z]", out, re.MULTILINE)
     assert sum(map(float, lines)) == pytest.approx(points)
     assert "Dimensional compatibility only" in out

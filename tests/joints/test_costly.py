@@ -65,7 +65,7 @@ def test_few_samples_where_they_tell_and_all_near_a_limit(off: float, samples: i
     found = judge([use("gap", off * 0.1, 0.1)], True, draws).margin
     assert found is not None
     assert found.samples == samples
-    assert judge([use("gap", off * 0.1, 0.1)], False, draws).margin.samples == draws.count  # type: ignore[union-attr]
+    assert judge([use("gap", off * 0.1, 0.1)], False, draws).margin.samples == draws.count
 
 
 @given(

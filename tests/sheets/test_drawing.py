@@ -120,7 +120,7 @@ def test_the_bar_is_100_mm_of_paper_at_every_scale(scale: Scale) -> None:
 def test_words_are_escaped_in_the_svg_and_whole_in_the_dxf() -> None:
     root = ElementTree.fromstring(svg(plate(), "<desc>", "foot & <foot>"))
     assert '<b>&amp; "both"</b>' in [one.text for one in root.iter(f"{SVG}text")]
-    assert root.find(f"{SVG}desc").text == "<desc>"  # type: ignore[union-attr]
+    assert root.find(f"{SVG}desc").text == "<desc>"
     told = [one.dxf.text for one in read_back(dxf(plate())).modelspace().query("TEXT")]
     assert '<b>&amp; "both"</b>' in told
     assert "Ø8.50" in told

@@ -154,10 +154,10 @@ def test_the_page_of_a_ream_says_what_the_check_says() -> None:
     # at equal tapers the stud stands off by (Ds - D)/C, the small end is C H less
     taper, stand_off = asked.size("taper"), asked.size("stand_off")
     assert taper is not None
-    assert asked.size("large_new") == pytest.approx(asked.size("stud_large") - taper * stand_off)  # type: ignore[operator]
-    assert asked.size("small_new") == pytest.approx(asked.size("large_new") - taper * asked.size("thick"))  # type: ignore[operator]
+    assert asked.size("large_new") == pytest.approx(asked.size("stud_large") - taper * stand_off)
+    assert asked.size("small_new") == pytest.approx(asked.size("large_new") - taper * asked.size("thick"))
     assert said["wall left, at the upper and at the lower face"].startswith(
-        f"{(asked.size('boss_entry') - asked.size('large_new')) / 2:.2f} mm and "  # type: ignore[operator]
+        f"{(asked.size('boss_entry') - asked.size('large_new')) / 2:.2f} mm and "
     )
     (drawing,) = made.drawings
     sizes = told_sizes(drawing)
@@ -172,8 +172,8 @@ def test_the_page_of_a_ream_says_what_the_check_says() -> None:
 def test_the_cone_that_is_drawn_has_the_taper_that_is_told() -> None:
     asked, around = ream()
     (drawing,) = reamed(asked, around).drawings
-    stud = next(shape for shape in drawing.plain if getattr(shape, "closed", False) and shape.stroke.layer == "HIDDEN")  # type: ignore[union-attr]
-    (left_low, low), (left_up, up), *_ = stud.points  # type: ignore[union-attr]
+    stud = next(shape for shape in drawing.plain if getattr(shape, "closed", False) and shape.stroke.layer == "HIDDEN")
+    (left_low, low), (left_up, up), *_ = stud.points
     assert 2 * (left_low - left_up) / (up - low) == pytest.approx(asked.size("taper"))
 
 
@@ -194,7 +194,7 @@ def test_the_sleeve_is_drawn_in_its_bore() -> None:
     sizes = told_sizes(drawing)
     assert f"Ø{asked.size('hole'):.2f}" in sizes
     assert f"Ø{asked.size('large_new'):.2f}" in sizes
-    assert asked.size("sleeve_wall") == pytest.approx((asked.size("hole") - asked.size("large_new")) / 2)  # type: ignore[operator]
+    assert asked.size("sleeve_wall") == pytest.approx((asked.size("hole") - asked.size("large_new")) / 2)
     designer = "interference of the sleeve in it, limits of the bore, flange: its designer states them"
     assert isinstance(rows(made)[designer], Blank)
 
@@ -392,9 +392,9 @@ def test_two_alike_are_one_page_and_two_off() -> None:
     found = machining.works(around)
     assert [[joint.id for joint in one.joints] for one in found] == [["left.joint", "right.joint"]]
     page = machining._page(1, 1, adapter(found[0], around), around)
-    assert "left joint and right joint, 2 off" in page[1].text  # type: ignore[union-attr]
+    assert "left joint and right joint, 2 off" in page[1].text
     # it is a part more: alone it makes nothing fit
-    assert "does not fit (thread-03)" in page[2].text  # type: ignore[union-attr]
+    assert "does not fit (thread-03)" in page[2].text
 
 
 def test_what_is_measured_afterwards_has_a_box_with_its_unit() -> None:

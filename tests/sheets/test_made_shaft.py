@@ -23,7 +23,7 @@ def jobs(shelf: Shelf) -> Any:
     context = SimpleNamespace(
         kit=kit, assembly=assemble(kit, shelf, joint_kinds()), report=check(kit, shelf, kinds=joint_kinds())
     )
-    return shaft_jobs(context)  # type: ignore[arg-type]
+    return shaft_jobs(context)
 
 
 def short() -> Shelf:

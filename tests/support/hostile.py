@@ -194,7 +194,7 @@ def _answered(*words: str) -> None:
     with redirect_stdout(out), redirect_stderr(err):
         code = answer([*words])
     err.flush()
-    said = err.buffer.getvalue().decode()  # type: ignore[attr-defined]
+    said = err.buffer.getvalue().decode()
     assert code in (0, 1, 2, 3, 4, 65, 66, 74), f"exit {code}: {said}"
     assert "Traceback" not in said, said
 

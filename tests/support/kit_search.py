@@ -49,7 +49,7 @@ def together(one: int, other: int) -> bool:
     return one == other or one in (UNKNOWN, NO_KEY) or other in (UNKNOWN, NO_KEY)
 
 
-def _judged(problem: Problem, rack: int, chosen: tuple) -> Found | None:  # type: ignore[type-arg]
+def _judged(problem: Problem, rack: int, chosen: tuple) -> Found | None:
     cost, level = int(problem.racks.cost[rack]), max(int(problem.racks.level[rack]), problem.least_level)
     gaps = adapters = 0
     order, chains, pieces = [rack], [], [Piece(RACK, rack)]

@@ -29,7 +29,7 @@ def context(first: Feature | None = None, second: Feature | None = None) -> Any:
     joints = ()
     if first is not None and second is not None:
         kind = SimpleNamespace(name="pattern")
-        joints = (Joint("left.joint", "left", "left joint", (first.name, second.name), kind, (first, second)),)  # type: ignore[arg-type]
+        joints = (Joint("left.joint", "left", "left joint", (first.name, second.name), kind, (first, second)),)
     made = setting()
     return SimpleNamespace(
         kit=SimpleNamespace(limits=made.limits),
@@ -56,7 +56,7 @@ def read_back(content: bytes) -> Any:
     """A DXF as a document, after an audit that finds nothing to mend."""
     import ezdxf
 
-    document: Any = ezdxf.read(io.StringIO(content.decode("utf-8")))  # type: ignore[attr-defined]
+    document: Any = ezdxf.read(io.StringIO(content.decode("utf-8")))
     audit = document.audit()
     assert (audit.errors, audit.fixes) == ([], [])
     return document

@@ -189,7 +189,7 @@ class Judge:
                 return None
             if question[0] in ("part", "named"):
                 found.add(question[1])
-            elif question[0] == "fact":
+            elif question[0] in ("fact", "facts"):
                 found |= {f"{question[1]}.{role}" for role in ("inner_joint", "tie_rod", "rod_end", "knuckle")}
             else:
                 found |= {f"{side}.{role}" for side in SIDES for role in _THREADED} | {"rack"}

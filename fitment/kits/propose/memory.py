@@ -24,7 +24,8 @@ from fitment.kits.whole import Looked
 from fitment.kits.whole_checks import looked
 
 T = TypeVar("T")
-#: what a check asks of a mix: ("part", address), ("named", address), ("fact", side, key), ("threads",), ("addresses",)
+#: what a check asks of a mix: ("part", address), ("named", address), ("addresses",), ("fact", side, key),
+#: ("facts", side), ("threads",)
 Question = tuple[str, ...]
 
 
@@ -44,6 +45,8 @@ class Watch:
             return question[1] in found
         if sort == "fact":
             return self._kit.facts.get(question[1], {}).get(question[2])
+        if sort == "facts":
+            return tuple(self._kit.facts.get(question[1], {}).items())
         if sort == "threads":
             return tuple((one.id, one.names) for one in self._assembly.joints if _is_thread(one))
         return tuple(found)
@@ -99,10 +102,12 @@ class _Facts(Mapping[str, str]):
         return self._facts[key]
 
     def __iter__(self) -> Iterator[str]:
-        raise NotImplementedError("a check of the whole kit asks for facts by name")
+        self._watch.note(("facts", self._side))
+        return iter(self._facts)
 
     def __len__(self) -> int:
-        raise NotImplementedError("a check of the whole kit asks for facts by name")
+        self._watch.note(("facts", self._side))
+        return len(self._facts)
 
 
 class _Joints(Sequence[Joint]):

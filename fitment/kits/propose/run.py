@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 from fitment.catalogue.found import FoundVehicle
 from fitment.catalogue.stock import Stock, Stocked
 from fitment.errors import UsageFault
+from fitment.kits.check import check
 from fitment.kits.kit_file import read_kit
 from fitment.kits.propose.candidates import Shelf, kinds_of_parts
 from fitment.kits.propose.judge import LEVELS, Judge, StockBook, level_of
 from fitment.kits.propose.kit_of import Named, kit_text, rod_lengths
 from fitment.kits.propose.ledger import STEP, Tally, folded
-from fitment.kits.propose.problem import Allowed, Proposed, Query
+from fitment.kits.propose.problem import Allowed, Query
 from fitment.kits.propose.proposal import Asked, Least, PartOfKit, Proposal, ProposedKit
 from fitment.kits.propose.why import why_none
 from fitment.kits.roles import addresses
@@ -80,7 +81,7 @@ class _Run:
         problem = self._query.problem()
         outcome = None if problem is None else self._searched(problem)
         chosen = [] if outcome is None else self._distinct(outcome.found)[: self._asked.top]
-        kits = [self._kit(number, self._query.passed[one.mix.order]) for number, one in enumerate(chosen, 1)]
+        kits = [self._kit(number, one) for number, one in enumerate(chosen, 1)]
         why = None if kits else why_none(self._query, problem, outcome)
         least = None
         if outcome is not None and outcome.bound is not None and not outcome.proven:
@@ -133,12 +134,14 @@ class _Run:
             return outcome.found.index(chosen[-1]) < outcome.sure
         return outcome.proven and len(outcome.found) < self._wanted
 
-    def _kit(self, number: int, proposed: Proposed) -> ProposedKit:
-        """The kit as its file says it, checked."""
+    def _kit(self, number: int, one: Found) -> ProposedKit:
+        """The kit as its file says it, checked as `fitment check` does: what the search remembers does not count."""
+        proposed = self._query.passed[one.mix.order]
         name = f"Proposal {number} for {self._asked.vehicle}"
         text = kit_text(proposed.named, name)
-        report = self._judge.report_of(read_kit(text.encode(), f"proposal-{number:02}.toml"))
-        assert level_of(report.verdict) is not None, "a kit that check refuses is not proposed"
+        report = check(read_kit(text.encode(), f"proposal-{number:02}.toml"), self._judge.book, self._judge.draws())
+        if level_of(report.verdict) != one.level:
+            raise RuntimeError(f"{name}: check says {report.verdict.value}, the search took it for {LEVELS[one.level]}")
         return ProposedKit(
             name, text, report, self._parts(proposed.named), folded(proposed.entries), tuple(sorted(proposed.gaps))
         )

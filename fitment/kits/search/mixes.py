@@ -219,11 +219,13 @@ class Mixes:
 
     def _shares(self, rack: int) -> list[_Share]:
         """Every way to share out adapters and gaps that is not ruled out."""
-        ways = [((), 0, int(self.rack_gaps[rack]), int(self._problem.racks.cost[rack]))]
+        ways: list[tuple[tuple[tuple[int, int], ...], int, int, int]] = [
+            ((), 0, int(self.rack_gaps[rack]), int(self._problem.racks.cost[rack]))
+        ]
         for bounds in self.bounds:
             mine = bounds[:, :, rack].tolist()
             ways = [
-                ((*shares, (adapters, gaps)), taken + adapters, lacking + gaps, cost + mine[adapters][gaps])  # type: ignore[misc]
+                ((*shares, (adapters, gaps)), taken + adapters, lacking + gaps, cost + mine[adapters][gaps])
                 for shares, taken, lacking, cost in ways
                 for adapters in range(self._problem.adapters + 1 - taken)
                 for gaps in range(self.gaps + 1 - lacking)

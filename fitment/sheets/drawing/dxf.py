@@ -16,7 +16,7 @@ _TEXT_LAYER = "TEXT"
 
 def dxf(drawing: ScaleDrawing) -> bytes:
     """The drawing's bytes. Nothing is scaled: 1 unit is 1 mm of metal; text is as high as on the paper at its scale."""
-    from ezdxf import options  # type: ignore[attr-defined]
+    from ezdxf import options
 
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True  # neither the hour nor a chance number goes into the file
@@ -27,7 +27,7 @@ def dxf(drawing: ScaleDrawing) -> bytes:
 
 
 def _written(drawing: ScaleDrawing) -> bytes:
-    from ezdxf import new  # type: ignore[attr-defined]
+    from ezdxf import new
 
     document: Any = new(_RELEASE, units=_MILLIMETRES)
     for stroke in Stroke:

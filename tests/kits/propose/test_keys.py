@@ -28,7 +28,7 @@ def distinct(stock: Stock, kinds: frozenset[str], tried: frozenset[str], key: ob
     found: dict[object, Feature] = {}
     for one in stock.of_kinds(kinds_of_parts()):
         for end in one.part.features.values():
-            if end.kind in kinds and end.name not in tried and (named := key(end)) is not None:  # type: ignore[operator]
+            if end.kind in kinds and end.name not in tried and (named := key(end)) is not None:
                 sex = end.get("sex")
                 found.setdefault((named, sex.word if sex else "", end.kind), end)
     return list(found.values())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import islice
 from typing import Any
 
@@ -12,7 +13,11 @@ from hypothesis import strategies as st
 
 from fitment.doubt import Draws
 from fitment.finding import Verdict
+from fitment.joints.kinds import joint_kinds
+from fitment.joints.registration import Setting
+from fitment.kits.assembly import assemble
 from fitment.kits.check import check
+from fitment.kits.kit import Kit
 from fitment.kits.kit_file import read_kit
 from fitment.kits.propose import propose
 from fitment.kits.propose.judge import Judge
@@ -20,7 +25,9 @@ from fitment.kits.propose.kit_of import Adapter, Named, kit_of, rod_lengths
 from fitment.kits.propose.memory import Memory
 from fitment.kits.propose.proposal import Asked
 from fitment.kits.propose.wants import Wants
+from fitment.kits.roles import whole_kit_checks
 from fitment.kits.search.model import Budget
+from fitment.kits.whole import Looked
 from fitment.sheets.propose_text import propose_text
 from tests.support.every_mix import SAMPLES, PlainStock, every_mix
 from tests.support.good_kit import good
@@ -121,7 +128,7 @@ def world(seconds: Sequence[Second], prices: Sequence[str], adapter: bool = Fals
             if value is None:
                 stock.mix.uses[f"{name} {feature}"].pop(dimension.replace("_", "-"), None)
             else:
-                stock.mix.set(f"{name} {feature}", **{dimension: value})  # type: ignore[arg-type]
+                stock.mix.set(f"{name} {feature}", **{dimension: value})
     if adapter:
         _adapter(stock)
     stock.prices = {name: prices[at % len(prices)] for at, name in enumerate(sorted(stock.mix.kinds))}
@@ -143,7 +150,7 @@ def _adapter(stock: PlainStock) -> None:
 def held_against_every_mix(stock: PlainStock, asked: Asked) -> None:
     """The proposal has the best of all mixes, and each kit's verdict and points are those of its file."""
     every = every_mix(stock, asked)
-    told = propose(stock, asked, samples=SAMPLES)  # type: ignore[arg-type]
+    told = propose(stock, asked, samples=SAMPLES)
     assert told.proven
     best: dict[object, tuple[int, int]] = {}
     for level, cost, text in every:
@@ -201,7 +208,7 @@ def test_an_interrupted_search_says_what_it_has_and_proves_nothing(monkeypatch: 
         return rests(self, *words)
 
     monkeypatch.setattr(Judge, "rests", pressed)
-    told = propose(stock, asked, samples=SAMPLES)  # type: ignore[arg-type]
+    told = propose(stock, asked, samples=SAMPLES)
     assert (told.stopped, told.proven, len(told.kits)) == ("interrupted", False, 3)
     assert told.least is not None
     every = every_mix(stock, asked)
@@ -212,7 +219,7 @@ def test_an_interrupted_search_says_what_it_has_and_proves_nothing(monkeypatch: 
 
 def test_a_budget_that_ends_first_proves_nothing_and_tells_the_bound() -> None:
     stock = world([("NORTH/RE-1", ()), ("NORTH/BO-1", ())], ["5", "80"])
-    told = propose(stock, Asked(CAR), Budget(tests=1), SAMPLES)  # type: ignore[arg-type]
+    told = propose(stock, Asked(CAR), Budget(tests=1), SAMPLES)
     assert (told.stopped, told.proven) == ("budget", False)
     assert told.least is not None
     assert "not proven (the search was given up)" in " ".join(propose_text(told, 80).split())
@@ -220,7 +227,7 @@ def test_a_budget_that_ends_first_proves_nothing_and_tells_the_bound() -> None:
 
 def test_the_kit_of_a_mix_is_its_file_read_in() -> None:
     stock = world([], ["5"], adapter=True)
-    told = propose(stock, Asked(CAR, adapters=1), samples=SAMPLES)  # type: ignore[arg-type]
+    told = propose(stock, Asked(CAR, adapters=1), samples=SAMPLES)
     assert any(part.role == "adapter" for kit in told.kits for part in kit.parts)
     by_name = {one.part.name: one for one in stock.of_kinds(set(stock.mix.kinds.values()))}
     for kit in told.kits:
@@ -252,3 +259,33 @@ def test_what_is_remembered_is_what_check_says() -> None:
     for text in (*kits, *kits):
         kit = read_kit(text.encode(), "kit.toml")
         assert check(kit, other, draws, memory.kinds, memory.looking) == check(kit, other, Draws(SAMPLES))
+
+
+def test_what_a_check_asks_of_all_facts_of_a_side_is_asked_again_where_one_differs() -> None:
+    first = read_kit(good().text().encode(), "kit.toml")
+    other = replace(first, facts={side: {**said, "tilt_outer": "9 deg"} for side, said in first.facts.items()})
+    memory, row = Memory(), replace(whole_kit_checks()["direction"], module="")
+    told: list[int] = []
+
+    def counts(_row: object, kit: Kit, _assembly: object, _setting: object) -> Looked:
+        told.append(len(kit.facts["left"]))
+        return Looked(not_checked=tuple(kit.facts["left"]))
+
+    setting = Setting(first.limits, Draws(SAMPLES))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("fitment.kits.propose.memory.looked", counts)
+        for kit in (first, other, first, other):
+            assembly = assemble(kit, good(), joint_kinds())
+            assert memory.looking(row, kit, assembly, setting).not_checked == tuple(kit.facts["left"])
+    assert told == [len(first.facts["left"]), len(first.facts["left"]) + 1]
+
+
+def test_a_proposal_of_which_check_says_otherwise_is_our_own_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuses(*arguments: Any, **names: Any) -> Any:
+        return replace(check(*arguments, **names), joints=())
+
+    asked = Asked(CAR, top=1)
+    assert propose(plain(), asked, samples=SAMPLES).kits
+    monkeypatch.setattr("fitment.kits.propose.run.check", refuses)
+    with pytest.raises(RuntimeError, match="the search took it for"):
+        propose(plain(), asked, samples=SAMPLES)

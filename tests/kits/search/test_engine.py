@@ -113,7 +113,7 @@ def _chain(n: int, whole: object = None) -> Problem:
     return Problem(
         racks(list(range(n)), {"b": [0] * n}),
         (Branch("b", (layout,)),),
-        whole=whole,  # type: ignore[arg-type]
+        whole=whole,
     )
 
 
@@ -243,7 +243,7 @@ def test_the_same_question_has_the_same_answer() -> None:
 )
 def test_what_can_not_be_meant_is_refused(make: object, told: str) -> None:
     with pytest.raises(ValueError, match=told):
-        make()  # type: ignore[operator]
+        make()
 
 
 def test_nothing_heavy_loads_before_a_search() -> None:

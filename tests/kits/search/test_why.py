@@ -128,7 +128,7 @@ def _rods(**changes: object) -> Problem:
     problem = Problem(
         racks([100, 200], {"rods": [5, 5]}, {"rods": [(140, 160), (300, 310)]}), (Branch("rods", (layout,)),)
     )
-    return replace(problem, **changes)  # type: ignore[arg-type]
+    return replace(problem, **changes)
 
 
 def test_a_worked_example_by_hand() -> None:

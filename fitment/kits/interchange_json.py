@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from fitment.finding import Finding, Work
 from fitment.kits.interchange import Interchange, Match
 from fitment.kits.place_sizes import Change
+from fitment.kits.report_json import finding_object, work_object
 from fitment.kits.variants import Telling
-
-_MARGIN = ("value", "u", "low", "high", "unit")
 
 
 def interchange_object(told: Interchange) -> dict[str, Any]:
@@ -38,22 +36,9 @@ def _match(one: Match) -> dict[str, Any]:
         "title": one.part.title,
         "verdict": str(one.verdict),
         "fitted_to": [asdict(carrier) for carrier in one.carriers],
-        "work": [_work(work) for work in one.works],
+        "work": [work_object(work) for work in one.works],
         "changes": [_change(change) for change in one.changes],
-        "findings": [_finding(finding) for finding in one.findings],
-        "cautions": list(dict.fromkeys(caution for finding in one.findings for caution in finding.cautions)),
-    }
-
-
-def _work(work: Work) -> dict[str, Any]:
-    return {
-        "operation": work.operation,
-        "part": work.part,
-        "from": work.before,
-        "to": work.after,
-        "unit": work.unit,
-        "remaining": work.remaining,
-        "detail": work.detail,
+        "findings": [finding_object(finding) for finding in one.findings],
     }
 
 
@@ -68,19 +53,6 @@ def _change(one: Change) -> dict[str, Any]:
         "sure": one.sure,
         "changes": one.changes,
         "taken_up": one.taken_up,
-    }
-
-
-def _finding(one: Finding) -> dict[str, Any]:
-    return {
-        "rule": one.rule,
-        "joint": list(one.joint),
-        "verdict": str(one.verdict),
-        "basis": str(one.basis) if one.basis else None,
-        "margin": None if one.margin is None else {name: getattr(one.margin, name) for name in _MARGIN},
-        "because": one.because,
-        "readings": list(dict.fromkeys(uid for use in one.uses for uid in use.readings)),
-        "missing": [asdict(gap) for gap in one.gaps],
     }
 
 

@@ -116,7 +116,7 @@ def finding_object(finding: Finding) -> dict[str, Any]:
         "margin": _margin(finding.margin),
         "because": finding.because,
         "uses": [_use(use) for use in finding.uses],
-        "work": [_work(work) for work in finding.work],
+        "work": [work_object(work) for work in finding.work],
         "figures": {name: _figure(figure) for name, figure in finding.figures.items()},
         "cautions": list(finding.cautions),
         "gaps": [gap_object(gap) for gap in finding.gaps],
@@ -166,7 +166,8 @@ def _use(use: Use) -> dict[str, Any]:
     }
 
 
-def _work(work: Work) -> dict[str, Any]:
+def work_object(work: Work) -> dict[str, Any]:
+    """One work with what it leaves and the sizes that a machinist needs."""
     return {
         "operation": work.operation,
         "part": work.part,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from fitment.finding import Gap
@@ -62,63 +63,43 @@ def gap_lines(seen: SeenPair | tuple[Gap, ...]) -> tuple[str, ...]:
 
 def opened(asked: Asked, context: SheetContext) -> Job:
     """Every hole of one side opened by the same growth, centred where it is."""
-    seen = seen_of(context, asked.joint.id)
-    rows: list[SizeRow] = []
-    drawings: tuple[ScaleDrawing, ...] = ()
-    if isinstance(seen, SeenPair):
-        own, ways = _own(seen, asked)
-        new = holes_after(own, asked)
-        rows = [
-            _hole_row(own, old, f"Ø {mm(hole.diameter)}", ways) for old, hole in zip(own.holes, new.holes, strict=True)
-        ]
-        drawings = (_plan(asked, own, new, ways),)
     steps = (
         "Centre-punch nothing anew: each hole is opened about its own centre. Clamp the part, open in two steps.",
         "Break the edges on both faces and look for cracks round each hole.",
         "An opened hole holds by friction only: what locates the part sideways is to be shown to the certifier.",
     )
-    return Job(
-        asked,
-        "slot",
-        drawings,
-        _SEEN,
-        (*rows, *_edge(asked, context)),
-        steps,
-        gap_lines(seen),
-        _SLOT_RECORD,
-        _limit(context),
-    )
+    return _holes_changed(asked, context, lambda hole, _ways: f"Ø {mm(hole.diameter)}", steps)
 
 
 def slotted(asked: Asked, context: SheetContext) -> Job:
     """Slots from holes of one side towards where their bolts come to lie."""
+
+    def becomes(hole: SeenHole, ways: tuple[str, str]) -> str:
+        along = (2 * hole.half_slot[0], 2 * hole.half_slot[1])
+        return "no slot" if along == (0.0, 0.0) else f"by {_way(along, ways)}, Ø kept"
+
+    steps = (
+        "File or mill each slot from its hole in the direction that the drawing shows, both sides parallel.",
+        "Break the edges on both faces and look for cracks round each slot.",
+        "A slot holds by friction only and locates nothing: what does so sideways is to be shown to the certifier.",
+    )
+    return _holes_changed(asked, context, becomes, steps)
+
+
+def _holes_changed(
+    asked: Asked, context: SheetContext, becomes: Callable[[SeenHole, tuple[str, str]], str], steps: tuple[str, ...]
+) -> Job:
+    """The page of holes of one side that are made other than they are."""
     seen = seen_of(context, asked.joint.id)
     rows: list[SizeRow] = []
     drawings: tuple[ScaleDrawing, ...] = ()
     if isinstance(seen, SeenPair):
         own, ways = _own(seen, asked)
         new = holes_after(own, asked)
-        for old, hole in zip(own.holes, new.holes, strict=True):
-            along = (2 * hole.half_slot[0], 2 * hole.half_slot[1])
-            away = "no slot" if along == (0.0, 0.0) else f"by {_way(along, ways)}, Ø kept"
-            rows.append(_hole_row(own, old, away, ways))
+        rows = [_hole_row(own, old, becomes(hole, ways), ways) for old, hole in zip(own.holes, new.holes, strict=True)]
         drawings = (_plan(asked, own, new, ways),)
-    steps = (
-        "File or mill each slot from its hole in the direction that the drawing shows, both sides parallel.",
-        "Break the edges on both faces and look for cracks round each slot.",
-        "A slot holds by friction only and locates nothing: what does so sideways is to be shown to the certifier.",
-    )
-    return Job(
-        asked,
-        "slot",
-        drawings,
-        _SEEN,
-        (*rows, *_edge(asked, context)),
-        steps,
-        gap_lines(seen),
-        _SLOT_RECORD,
-        _limit(context),
-    )
+    record = (*rows, *_edge(asked, context))
+    return Job(asked, "slot", drawings, _SEEN, record, steps, gap_lines(seen), _SLOT_RECORD, _limit(context))
 
 
 def plate(asked: Asked, context: SheetContext) -> Job:

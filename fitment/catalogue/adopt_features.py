@@ -157,6 +157,12 @@ def _settle_thread(kind: str, dimension: Dimension, values: Values) -> None:
     sound = {name: value for name, value in values.items() if not value.gap and value.number is not None}
     sex = "male" if kind == "stud" else values["sex"].word if "sex" in values and not values["sex"].gap else None
     named = values.get("thread")
+    foreign = sound.get({"male": "minor", "female": "od"}.get(sex or "", ""))
+    if foreign is not None:
+        # one of the two is wrong, and nothing tells which
+        told = f"in conflict: its {foreign.dimension} reads {foreign.shown}, which no {sex} thread has"
+        values["thread"] = replace(named or _identified(dimension, [foreign], "", None, 0.0, 0.0), gap=told)
+        return
     if named is not None:
         if not named.gap and (clash := _clash(named, sex, sound)):
             values["thread"] = replace(named, gap=clash)

@@ -145,6 +145,25 @@ def test_a_designation_tells_the_hand_and_no_mark_tells_nothing(engine: Engine, 
     assert "hand" not in stud(engine, "RE-2").values
 
 
+@pytest.mark.parametrize(
+    ("sex", "reads", "told"),
+    [
+        ("female", "od", "its od reads 14.000 mm, which no female"),
+        ("male", "minor", "its minor reads 14.000 mm, which"),
+    ],
+)
+def test_a_diameter_that_the_sex_does_not_have_is_a_conflict_and_stops_no_sheet(
+    engine: Engine, fill: Fill, sex: str, reads: str, told: str
+) -> None:
+    head = f"rod-end,name,sitting,units,shank.sex,shank.{reads},shank.pitch,shank.thread\n"
+    fill(head + f"RE-1,one,T1,mm,{sex},14.00,1.5,\nRE-2,two,T1,mm,{sex},14.00,1.5,M14x1.5-RH\n")
+    with engine.connect() as connection:
+        for name in ("RE-1", "RE-2"):
+            shank = Book(connection).find(name).features["shank"]
+            assert shank.get("thread") is None
+            assert told in shank.gaps["thread"]
+
+
 def test_diameter_and_pitch_identify_the_thread_and_one_alone_does_not(engine: Engine, fill: Fill) -> None:
     fill(HEAD + "stud.od,stud.pitch\nRE-1,,,T1,mm,,11.90,1.25 @pitch-gauge\nRE-2,,,T1,mm,,13.90,\n")
     found = stud(engine).values["thread"]

@@ -120,9 +120,7 @@ def test_every_gap_is_named_and_never_a_fit(shop: str) -> None:
     _, found = told(shop, "RE-1")
     by_name = {one["reference"]: one for one in found["matches"]}
     open_ = [one for one in by_name["OWN/RE-7"]["findings"] if one["verdict"] == "not known"]
-    assert [(gap["feature"], gap["dimension"]) for one in open_ for gap in one["gaps"]] == [
-        ("OWN/RE-7 stud", "tilt")
-    ]
+    assert [(gap["feature"], gap["dimension"]) for one in open_ for gap in one["gaps"]] == [("OWN/RE-7 stud", "tilt")]
     (high,) = [one for one in by_name["OWN/RE-4"]["findings"] if one["verdict"] == "not known"]
     assert "height is 20.50 mm, and was 17.50 mm" in high["because"]
     assert "fitment steer" in high["because"]

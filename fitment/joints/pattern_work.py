@@ -168,10 +168,12 @@ def _slotted(pair: Pair, side: Pattern, margin: Margin) -> Proposal | tuple[Gap,
             return -misfit_at(from_p + half, to_q, *at, p_slots=half).max(axis=-1)
         return -misfit_at(from_p, to_q + half, *at, q_slots=half).max(axis=-1)
 
+    kept = _edges(pair, (side,), float(lengths.max()), 0.0)
+    if kept is None:
+        return None  # told before the room is, of which the slots are made to leave just enough: few samples never tell
     passes = formula(room, own, p, q, slack)
     if judged(margin_of(drawn(passes, pair.setting.draws)[0], "mm")) is not Verdict.FITS:
         return None
-    kept = _edges(pair, (side,), float(lengths.max()), 0.0)
     if not isinstance(kept, _Kept):
         return kept
     says = "; ".join(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from functools import cache
@@ -64,7 +64,7 @@ class Draws:
         self._rooms: dict[str, Sample] = {}
         self._drawn: dict[str, Sample] = {}
         self._of: dict[int, tuple[Use, Sample]] = {}
-        self._made: dict[Callable[..., Any], Any] = {}
+        self._made: dict[Hashable, Any] = {}
         self._behind: dict[int, tuple[Margin, Traced]] = {}
         self._few: Draws | None = None
         self._all: Draws | None = None
@@ -105,7 +105,8 @@ class Draws:
 
         key = f"{shape}:{name}"
         if key not in self._streams:
-            self._streams[key] = np.random.Generator(np.random.PCG64([self.seed, zlib.crc32(name.encode())]))
+            seeds = np.array([self.seed, zlib.crc32(name.encode())], dtype=np.uint32)  # half the time of a list
+            self._streams[key] = np.random.Generator(np.random.PCG64(seeds))
         return self._streams[key]
 
     def _standard(self, name: str, shape: str) -> Sample:
@@ -189,7 +190,7 @@ class Draws:
         """The same as `of`: how a formula picks the value of a reading."""
         return self.of(use)
 
-    def once(self, formula: Callable[..., Any], make: Callable[[], Any]) -> Any:
+    def once(self, formula: Hashable, make: Callable[[], Any]) -> Any:
         """What `formula` makes of these samples, made once however many rules ask; large samples are not kept."""
         if self.count > _KEPT:
             return make()

@@ -60,7 +60,13 @@ def placement(first: Feature, second: Feature, draws: Draws | None = None) -> Pl
         return Gap(first.name, "hole-1", "the holes agree best with the rack turned over: check their numbers")
     if draws is None:
         return Placement(*middle, uses)
-    return Placement(*_fitted(patterns, *(_samples(pattern, draws) for pattern in patterns)), uses)
+
+    def make() -> tuple[Placement, Feature, Feature]:
+        placed = Placement(*_fitted(patterns, *(_samples(pattern, draws) for pattern in patterns)), uses)
+        return placed, first, second  # kept with it, so that no other feature comes to have their identities
+
+    placed: Placement = draws.once((placement, id(first), id(second)), make)[0]
+    return placed
 
 
 def _samples(pattern: Pattern, draws: Draws) -> Floats:

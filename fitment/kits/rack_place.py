@@ -122,7 +122,7 @@ def _mounted(rack: FoundPart, crossmember: FoundPart) -> RackPlace | Gap:
     def size(part: Callable[[Placement], Any]) -> Size:
         def at(pick: Pick) -> Any:
             if isinstance(pick, Draws):
-                return part(pick.once(placed, lambda: placed(pick)))
+                return part(placed(pick))
             return float(part(middle))  # a number, so that nobody takes the adopted place for samples
 
         return Size(at, middle.uses, costly=True)

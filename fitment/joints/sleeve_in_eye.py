@@ -6,15 +6,20 @@ The stud in the sleeve's bore is another joint, and is judged as a stud in any e
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from fitment.elementwise import maximum, minimum
-from fitment.finding import Figure, Finding, Verdict, Work, held_back
+from fitment.finding import Figure, Finding, Gap, Verdict, Work, held_back
 from fitment.joints import sleeve_rules as pages
-from fitment.joints.answering import Size, answer, formula, mm, names, size_of, with_figures
-from fitment.joints.cone_seat import diameter_at
+from fitment.joints.answering import Size, adopted, answer, formula, lacking, mm, names, size_of, with_figures
+from fitment.joints.cone_seat import Seat, diameter_at, seat
 from fitment.joints.registration import Feature, JointKind, Setting, missing
+from fitment.joints.stud_sizes import cone_of
 from fitment.joints.stud_work import CERTIFY, SLEEVES
 from fitment.quantity.show import show_taper
+
+if TYPE_CHECKING:
+    from fitment.elementwise import Values
 
 BORE = "bore for a sleeve"
 
@@ -24,8 +29,49 @@ _PULL = "A sleeve wants a flange or step on the loaded side, so that it cannot b
 def check(sleeve: Feature, eye: Feature, setting: Setting) -> list[Finding]:
     """The findings for a sleeve's outside in an eye, in the order of the rules."""
     findings = [_wall(sleeve, eye, setting), _seat(sleeve, eye, setting), _metal(sleeve, eye, setting)]
-    findings[1] = replace(findings[1], cautions=(CERTIFY, SLEEVES, _PULL))
+    flange = size_of(sleeve, "flange")
+    held = () if flange.known and flange.central > 0 else (_PULL,)
+    findings[1] = replace(findings[1], cautions=(CERTIFY, SLEEVES, *held))
     return [held_back(finding) for finding in findings]
+
+
+def face_over_arm(sleeve: Feature, eye: Feature, setting: Setting, enters: str) -> Size:
+    """How far the sleeve's face that the stud enters stands over the arm's face on that side, mm.
+
+    As measured in place; else a straight sleeve stands by its flange, a tapered one by its flange and the exact seat
+    of its outside cone. Not known where it does not seat, or where nothing stops a straight one.
+
+    Args:
+        enters: from which side the stud comes, ``below`` or ``above``.
+    """
+    told, flange = size_of(sleeve, "proud"), size_of(sleeve, "flange")
+    if told.known or "proud" in sleeve.gaps:
+        return told
+    if _seat(sleeve, eye, setting).verdict is Verdict.DOES_NOT_FIT:
+        return lacking(
+            Gap(sleeve.name, "proud", f"does not seat ({pages.SEAT.code}): where it would stop is not known")
+        )
+    if not _tapered(sleeve):
+        if flange.known and flange.central <= 0:
+            why = "no reading, and without a flange nothing tells how far it is pressed"
+            return lacking(Gap(sleeve.name, "proud", why))
+        return flange
+    opens = eye.get("opens")
+    if opens is None:
+        return lacking(eye.gap("opens"))
+    if opens.word != {"below": "down", "above": "up"}[enters]:
+        return lacking(Gap(sleeve.name, "proud", "no reading, and its large end lies away from the stud"))
+    cone = cone_of(eye, "thick")
+    length = formula(lambda over, thick: over - thick, size_of(sleeve, "length"), flange)
+    outside = size_of(sleeve, "outside-large"), size_of(sleeve, "outside-taper"), length
+    touch = formula(seat, *outside, cone.large, cone.ratio, cone.length)
+    if touch.known and not touch.at(adopted).seated:
+        return lacking(Gap(sleeve.name, "proud", "the cones of sleeve and eye do not overlap"))
+    return formula(_stands, touch, flange)
+
+
+def _stands(found: Seat, flange: Values) -> Values:
+    return found.stand_off + flange
 
 
 def _joint(sleeve: Feature, eye: Feature) -> tuple[str, str]:

@@ -23,7 +23,8 @@ SEAT = Rule(
     "diameter. Tapered: cone_mismatch - |C outside - C eye|, then (outside-large - large)/C - stand_off_min.",
     source="Geometry; limits: own suggestion, no source.",
     limits="sleeve_press, cone_mismatch, stand_off_min.",
-    leaves_out="What keeps it from being pulled through: no flange or step is recorded, so it is a caution. Creep.",
+    leaves_out="Whether a flange is strong enough; without one recorded, that nothing keeps the sleeve from being "
+    "pulled through is a caution. Creep.",
 )
 METAL = Rule(
     code="sleeve-03",

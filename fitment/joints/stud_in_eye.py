@@ -53,7 +53,9 @@ def seat_in_use(stud: Feature, eye: Feature, setting: Setting) -> Seating | None
     if not any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):
         return seated
     proposal = work.propose(pair, seated, turned)
-    return proposal.after if isinstance(proposal, work.Proposal) else None
+    if not isinstance(proposal, work.Proposal) or work.wall(pair, proposal).verdict is Verdict.DOES_NOT_FIT:
+        return None
+    return None if _wants_a_boss(proposal) else proposal.after
 
 
 def _as_it_is(pair: Pair) -> tuple[Seating, list[Finding], bool]:
@@ -102,7 +104,7 @@ def _mended(
     if wall.verdict is Verdict.DOES_NOT_FIT:
         asked = f"{proposal.operation} does not leave the wall asked ({pages.WALL.code})"
         return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
-    if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
+    if _wants_a_boss(proposal):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
         return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
     wear = out_of_round(pair)
@@ -115,6 +117,11 @@ def _mended(
     rests = tuple(dict.fromkeys((*(use for size in old for use in size.uses), *wall.uses)))
     worked = [_resting(one, rests) if one.work else one for one in worked]
     return [*worked, _resting(wall, rests)], proposal.after, rests, None
+
+
+def _wants_a_boss(proposal: work.Proposal) -> bool:
+    """Whether it is a sleeve for which it is not known how much of the eye it leaves."""
+    return proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls)
 
 
 def _resting(finding: Finding, rests: tuple[Use, ...]) -> Finding:

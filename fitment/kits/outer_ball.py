@@ -9,7 +9,7 @@ from functools import cached_property
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Basis, Gap, Use
-from fitment.joints.answering import Size, formula, half_width_u, lacking, reading, size_of
+from fitment.joints.answering import Size, fixed, formula, half_width_u, lacking, reading, size_of
 from fitment.joints.registration import Feature, Setting
 from fitment.kits.assembly import Assembly
 from fitment.kits.chain import address_of
@@ -42,7 +42,9 @@ class OuterBall:
 
     @property
     def own(self) -> bool | None:
-        """Whether it came with the car; None where nothing says, or there is none."""
+        """Whether it came with the car and sits in the arm as it came; None where nothing says, or there is none."""
+        if _between(self.assembly, self.side) is not None:
+            return False
         own = self.assembly.target.own
         return None if own is None or self.end is None else self.end.name in own
 
@@ -54,7 +56,8 @@ class OuterBall:
             role = "rod end" if self.end is None else "knuckle"
             return lacking(Gap(f"{self.side} {role}", "part", "is not named in the kit"))
         if self.end.kind == "spherical-rod-end":
-            return _bolted(self.end, knuckle, facts, self.side)
+            made = _between(self.assembly, self.side)
+            return _bolted(self.end, knuckle, facts, self.side) if made is None else _unplaced(made)
         return _seated(self.end, knuckle, self.kit, self.assembly, self.side)
 
     @property
@@ -90,28 +93,58 @@ def azimuth_of(kit: Kit, side: str) -> Size | None:
 
 
 def _seated(end: FoundPart, knuckle: FoundPart, kit: Kit, assembly: Assembly, side: str) -> Size:
-    """A tapered stud: half the eye, its stand-off, its height."""
+    """A tapered stud: half the eye, the face of a sleeve over the arm, its stand-off, its height."""
     from fitment.joints.stud_in_eye import seat_in_use
 
-    stud, eye = end.features["stud"], knuckle.features["eye"]
-    between = {address_of("rod_end", side), address_of("knuckle", side)}
-    for ref, part in assembly.adapters:
-        if set(ref.between) == between:
-            return lacking(Gap(part.name, "place in the eye", "is not recorded: the ball's follows from it"))
+    stud, eye, sleeve = end.features["stud"], knuckle.features["eye"], _between(assembly, side)
     facts = kit.facts.get(side, {})
-    way = _way(eye, facts, side)
-    if isinstance(way, Gap):
-        return lacking(way)
+    if sleeve is not None and (sleeve.body.kind, sleeve.bore.kind) != ("adapter-body", "eye"):
+        return _unplaced(sleeve)
+    cone = eye if sleeve is None else sleeve.bore
+    enters = _enters(cone, facts, side)
+    if isinstance(enters, Gap):
+        return lacking(enters)
     setting = Setting(kit.limits, Draws(_SAMPLES), {key: facts[at] for at, key in _TOLD.items() if at in facts})
-    seat = seat_in_use(stud, eye, setting)
+    seat = seat_in_use(stud, cone, setting)
     if seat is None:
-        return lacking(eye.gap("stand-off"))
+        return lacking(Gap(cone.name, "stand-off", "the stud does not seat, and no work is known that would mend it"))
+    way = _WAY[enters]
     return formula(
-        lambda thick, proud, height: way * (thick / 2 + proud + height),
+        lambda thick, face, proud, height: way * (thick / 2 + face + proud + height),
         size_of(eye, "thick"),
+        fixed(0.0) if sleeve is None else _face(sleeve, eye, setting, enters),
         seat.stand_off,
         size_of(stud, "height"),
     )
+
+
+@dataclass(frozen=True)
+class _Sleeve:
+    """What stands between joint and arm: its end in the arm's eye, and its end for the joint."""
+
+    part: str
+    body: Feature
+    bore: Feature
+
+
+def _between(assembly: Assembly, side: str) -> _Sleeve | None:
+    """The adapter between the joint and the knuckle of a side, where there is one."""
+    knuckle = address_of("knuckle", side)
+    for ref, part in assembly.adapters:
+        if knuckle in ref.between:
+            ends = ref.ends if ref.between[0] == knuckle else ref.ends[::-1]
+            return _Sleeve(part.name, part.features[ends[0]], part.features[ends[1]])
+    return None
+
+
+def _unplaced(sleeve: _Sleeve) -> Size:
+    return lacking(Gap(sleeve.part, "place in the eye", "is not recorded: the ball's follows from it"))
+
+
+def _face(sleeve: _Sleeve, eye: Feature, setting: Setting, enters: str) -> Size:
+    from fitment.joints.sleeve_in_eye import face_over_arm
+
+    return face_over_arm(sleeve.body, eye, setting, enters)
 
 
 #: what the kit says of a stud in an eye, by the names that the joint knows it by
@@ -136,8 +169,8 @@ def _bolted(end: FoundPart, knuckle: FoundPart, facts: Mapping[str, str], side: 
     )
 
 
-def _way(eye: Feature, facts: Mapping[str, str], side: str) -> float | Gap:
-    """+1 where the ball lies above the arm, -1 below; the gap where neither kit nor eye says."""
-    opens = eye.get("opens")
+def _enters(cone: Feature, facts: Mapping[str, str], side: str) -> str | Gap:
+    """From which side the stud comes, by the kit or by the way that the cone opens; the gap where neither says."""
+    opens = cone.get("opens")
     enters = facts.get("stud_enters") or ("" if opens is None else _ENTERS.get(opens.word, ""))
-    return _WAY[enters] if enters else Gap(f"kit {side}", "stud_enters", "is not said")
+    return enters or Gap(f"kit {side}", "stud_enters", "is not said")

@@ -29,9 +29,9 @@ _BETWEEN = ("rack", "inner-joint", "tie-rod", "rod-end")
 CAUTIONS = (
     "Dimensional compatibility only; not an approval. A model of rigid links and free joints: bushes, play, tyres and"
     " lock stops on the knuckles are not in it.",
-    "The outer balls are where the survey has them: a rod end with a taller stud, a spacer or the other side of the arm"
-    " moves them, and that is counted only where a note says so (ball-off-eye of the car's corners, height of the"
-    " stud).",
+    "The outer balls are where the survey has them: a rod end with a taller stud, an eye reamed, a sleeve, a spacer or"
+    " the other side of the arm moves them, and that is counted only where a note says so (ball-off-eye of the car's"
+    " corners, height of the stud).",
     "Which way it steers is told by fitment check, and is to be confirmed on the bench and on the car.",
 )
 

@@ -170,14 +170,6 @@ def test_without_the_sizes_the_ball_stays_where_it_was_surveyed(lacks: str) -> N
     assert "a stud that holds its ball 1 mm higher" in cautions
 
 
-def test_a_sleeve_leaves_the_ball_where_it_was_surveyed_and_says_so() -> None:
-    book = shop(height=25.0)
-    sleeve = '[[adapter]]\npart = "NORTH/AD-1"\nbetween = ["left.rod_end", "left.knuckle"]\nends = ["bore", "body"]\n'
-    report = run(book, text(more=sleeve))
-    assert ball(book, text(more=sleeve)) == pytest.approx(EYE, abs=1e-12)
-    assert any("NORTH/AD-1 place in the eye" in one for one in rods(report)["left"].findings[-1].cautions)
-
-
 @given(st.floats(0.0, 40.0), st.sampled_from(["below", "above"]), st.sampled_from(["left", "right"]))
 @settings(max_examples=40)
 def test_a_spacer_of_t_mm_moves_the_ball_by_t_along_the_eye_s_axis(t: float, enters: str, side: str) -> None:

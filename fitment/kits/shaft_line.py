@@ -23,7 +23,7 @@ from fitment.joints.answering import (
     size_of,
     with_figures,
 )
-from fitment.joints.registration import Feature, Setting, as_assembled, missing
+from fitment.joints.registration import Setting, as_assembled, missing
 from fitment.kits import shaft_rules as pages
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
@@ -54,7 +54,7 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     moved = adjusted(line.column.features["body"], place, place.pivot)
     findings = _angles(line, moved, chain, joint, setting)
     findings += _lengths(line, place, moved, chain, joint, setting)
-    even = evenness(line, chain, joint, setting)
+    even = evenness(line, chain, moved, joint, setting)
     findings += [*([even.finding] if even.finding else []), *facts_of(line, joint, setting)]
     last = findings[-1]
     findings[-1] = replace(last, cautions=(*last.cautions, *even.cautions, *moved.told, *cautions_on(line)))
@@ -69,8 +69,7 @@ def _angles(line: Line, moved: Adjusted, chain: Size, joint: tuple[str, str], se
     """One finding for each joint; one for all where the line does not lie in the car."""
     if not chain.known:
         return [missing(pages.ANGLE.code, joint, list(chain.gaps), chain.uses)]
-    body = line.column.features["body"]
-    return [_angle(member, body, chain, moved, number, setting) for number, member in enumerate(line.joints)]
+    return [_angle(member, chain, moved, number, setting) for number, member in enumerate(line.joints)]
 
 
 def _degrees(number: int) -> Any:
@@ -80,19 +79,19 @@ def _degrees(number: int) -> Any:
     return angle
 
 
-def _angle(member: Member, column: Feature, chain: Size, moved: Adjusted, number: int, setting: Setting) -> Finding:
+def _angle(member: Member, chain: Size, moved: Adjusted, number: int, setting: Setting) -> Finding:
     """The angle of one joint against its own limit, over the tilt and reach of the column where they move it."""
     code, named = pages.ANGLE.code, (member.body.name, member.title)
     measured = formula(_degrees(number), chain)
     limit, told, own = _limit(member, setting)
     reached = number == 0 or (number == 1 and moved.moves)
-    sized = [measured, *(formula(_degrees(number), one) for one in moved.chains if reached)]
-    worst = lacking(*moved.gaps) if reached and moved.gaps else formula(_largest, *sized)
+    elsewhere = [formula(_degrees(number), one) for one in moved.chains if reached]
+    worst = moved.largest(measured, elsewhere) if reached else measured
     margin = formula(lambda most, angle: most - angle, limit, worst)
 
     def words() -> str:
         of = "the column's adjustment" if moved.moves else "its tilt"
-        over = f", {worst.central:.1f} deg at worst of {of}" if len(sized) > 1 else ""
+        over = f", {moved.spoken(elsewhere, 1, 'deg')} over {of}" if elsewhere else ""
         works = f"the {member.title} works at {measured.central:.1f} deg{over}"
         return f"{works}, and {told} allows {limit.central:.1f} deg"
 
@@ -102,22 +101,15 @@ def _angle(member: Member, column: Feature, chain: Size, moved: Adjusted, number
         lambda: f"the {member.title} works at {measured.central:.1f} deg as measured, and {told} allows "
         f"{limit.central:.1f} deg",
     )  # fmt: skip
-    if as_taken.verdict is Verdict.DOES_NOT_FIT:
-        finding = as_taken
-    elif finding.verdict is Verdict.DOES_NOT_FIT and not moved.within:
-        why = "where in its range the slope was taken is not recorded: take it at the end that is worse"
-        gap = Gap(column.name, "tilt-range", why)
-        finding = replace(finding, verdict=Verdict.NOT_KNOWN, gaps=(gap,), because=f"{finding.because}; {why}")
+    finding = moved.over_range(finding, as_taken)
     if not own and finding.verdict is Verdict.DOES_NOT_FIT:
         gap = member.body.gap("angle-limit")
         because = f"{finding.because}: the limit of the joint itself decides"
         finding = replace(finding, verdict=Verdict.NOT_KNOWN, gaps=(gap,), because=because)
-    finding = with_figures(finding, {"angle": (measured, "deg"), "angle_worst": (worst, "deg")}, setting)
+    sizes = {"angle": (measured, "deg"), "angle_worst": (worst, "deg")}
+    sizes |= {f"angle_{name}": (one, "deg") for name, one in moved.keyed(elsewhere).items()}
+    finding = with_figures(finding, sizes, setting)
     return replace(finding, cautions=_on_limit(member, own))
-
-
-def _largest(*sizes: Any) -> Any:
-    return reduce(maximum, sizes)
 
 
 def _all(pick: Callable[[Any, Any], Any]) -> Callable[..., Any]:

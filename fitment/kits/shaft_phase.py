@@ -24,8 +24,9 @@ from fitment.joints.registration import Setting, missing
 from fitment.joints.spline_ends import count_of, form_of
 from fitment.joints.spline_to_spline import fixed_by
 from fitment.kits import shaft_rules as pages
+from fitment.kits.shaft_adjust import Adjusted
 from fitment.kits.shaft_parts import Line, Member, Yoke
-from fitment.kits.stated import no_verdict, told_weak
+from fitment.kits.stated import no_verdict, told_weak, wanting
 
 _DEGREES = 180 / math.pi
 #: in how many places a yoke goes on a profile
@@ -64,9 +65,10 @@ class Evenness:
     cautions: tuple[str, ...] = ()
 
 
-def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) -> Evenness:
-    """How unevenly the line turns at the phase that can be had.
+def evenness(line: Line, chain: Size, moved: Adjusted, joint: tuple[str, str], setting: Setting) -> Evenness:
+    """How unevenly the line turns at the phase that can be had, as surveyed and over the column's tilt and reach.
 
+    The forks stay on their shafts as they were set for the surveyed setting; the planes of the joints turn.
     A figure that the kit states no limit for is told, never a pass; what keeps it from being known is a gap either way.
     """
     code = pages.RIPPLE.code
@@ -87,21 +89,31 @@ def evenness(line: Line, chain: Size, joint: tuple[str, str], setting: Setting) 
     }
     if gaps:
         return Evenness(with_figures(missing(code, joint, gaps, chain.uses), sizes, setting))
-    ratio = formula(_worst(line, phases), chain, *(phase.off for phase in phases))
-    swing = formula(fluctuation, ratio)
-    uses = tuple(dict.fromkeys((*swing.uses, *(use for phase in phases for use in phase.uses))))
+    ratio, *others = (
+        formula(_worst(line, phases), chain, there, *(phase.off for phase in phases))
+        for there in (chain, *moved.chains)
+    )
+    swing, *elsewhere = (formula(fluctuation, one) for one in (ratio, *others))
+    worst = moved.largest(swing, elsewhere)
+    uses = tuple(dict.fromkeys((*swing.uses, *worst.uses, *(use for phase in phases for use in phase.uses))))
     limit = setting.limits["shaft_ripple"]
-    words = _words(line, phases, best, ratio)
-    cautions = tuple(_cautions(line, phases, swing, setting))
+    words = _words(line, phases, best, ratio, _over_range(moved, elsewhere))
+    cautions = tuple(_cautions(line, phases, swing if moved.gaps else worst, bool(elsewhere), setting))
     if not limit.overridden:
         weak = told_weak([replace(swing, uses=uses)])
         return Evenness(None, f"{words()}{weak}; {no_verdict(setting, limit.name)}", cautions)
-    finding = answer(code, joint, formula(lambda size: limit.value - size, swing), "", setting, words)
+    finding, as_surveyed = (
+        answer(code, joint, formula(lambda size: limit.value - size, size), "", setting, words)
+        for size in (worst, swing)
+    )
+    finding = moved.over_range(finding, as_surveyed)
     told = f"{finding.because}; the kit asks for less than {100 * limit.value:.1f} %"
     sizes |= {
         "speed_highest": (ratio, ""),
         "speed_lowest": (formula(lambda size: 1 / size, ratio), ""),
         "fluctuation": (swing, ""),
+        "fluctuation_worst": (worst, ""),
+        **{f"fluctuation_{name}": (size, "") for name, size in moved.keyed(elsewhere).items()},
         "single_angle": (formula(lambda size: single_angle(size) * _DEGREES, ratio), "deg"),
     }
     return Evenness(with_figures(replace(finding, because=told, uses=uses), sizes, setting), cautions=cautions)
@@ -129,17 +141,28 @@ def _best(line: Line, chain: Chain) -> tuple[Any, ...]:
 
 
 def _worst(line: Line, phases: list[Phase]) -> Any:
+    """The highest speed ratio where the column stands, the forks set for where it was surveyed."""
     ways = [(1.0,) if phase.known else (1.0, -1.0) for phase in phases]
 
-    def worst(chain: Chain, *off: Any) -> Any:
-        best = _best(line, chain)
+    def worst(surveyed: Chain, there: Chain, *off: Any) -> Any:
+        best = _best(line, surveyed)
+        turned = [before - after for before, after in zip(surveyed.twists, there.twists, strict=True)]
         settings = (
-            [wanted + sign * size for wanted, sign, size in zip(best, signs, off, strict=True)]
+            [wanted + sign * size + turn for wanted, sign, size, turn in zip(best, signs, off, turned, strict=True)]
             for signs in itertools.product(*ways)
         )
-        return reduce(maximum, (highest_ratio(*_crosses(line, chain, errors)) for errors in settings))
+        return reduce(maximum, (highest_ratio(*_crosses(line, there, errors)) for errors in settings))
 
     return worst
+
+
+def _over_range(moved: Adjusted, elsewhere: list[Size]) -> str:
+    """The ripple at the ends of the column's tilt and reach, the forks left as they are; "" where it has none."""
+    if moved.gaps:
+        return f"; what its tilt makes of that is not known ({wanting(moved.gaps)})"
+    if not elsewhere:
+        return ""
+    return f"; over the column's range, the forks left as they are, {moved.spoken(elsewhere, 1, '%', 100.0)}"
 
 
 def _phase(line: Line, number: int, chain: Size) -> Phase:
@@ -210,12 +233,12 @@ def _best_phase(line: Line, number: int) -> Any:
     return best
 
 
-def _words(line: Line, phases: list[Phase], best: Size, ratio: Size) -> Any:
+def _words(line: Line, phases: list[Phase], best: Size, ratio: Size, over_range: str) -> Any:
     def words() -> str:
         swing = 100 * fluctuation(ratio.central)
         told = (
             f"the speed of the pinion swings between {1 / ratio.central:.3f} and {ratio.central:.3f} of the wheel's, "
-            f"{swing:.1f} % twice a turn, and the torque as widely"
+            f"{swing:.1f} % twice a turn, and the torque as widely{over_range}"
         )
         if not phases:
             return told
@@ -235,11 +258,13 @@ def _told(shaft: Member, phase: Phase) -> str:
     return f"the yokes of the {shaft.title} go on {steps}, {error}"
 
 
-def _cautions(line: Line, phases: list[Phase], swing: Size, setting: Setting) -> list[str]:
-    told = []
+def _cautions(line: Line, phases: list[Phase], swing: Size, ranges: bool, setting: Setting) -> list[str]:
+    told, where = [], " at worst of the column's range" if ranges else ""
     most, felt = setting.limits["shaft_ripple"].value, setting.limits["phase_error"].value
     if swing.central > most:
-        told.append(f"The speed swings by {100 * swing.central:.1f} % twice a turn, more than {100 * most:.1f} %.")
+        told.append(
+            f"The speed swings by {100 * swing.central:.1f} % twice a turn{where}, more than {100 * most:.1f} %."
+        )
     for shaft, phase in zip(line.shafts, phases, strict=True):
         off = abs(phase.off.central) * _DEGREES
         if off > felt:

@@ -44,19 +44,21 @@ RIPPLE = Rule(
     title="phase of the forks and evenness",
     checks="How uneven the turning is at the best phase, and at the phase that the splines allow. No figure "
     "has authority in steering: it is told without a verdict, with a caution from shaft_ripple and from phase_error "
-    "on. A kit that states shaft_ripple makes it a limit. A phase that must be known and is not is not known.",
+    "on. A kit that states shaft_ripple makes it a limit, over the column's range too. A phase that must be "
+    "known and is not is not known.",
     formula="Each joint maps the fork's pin (in plane, across) by diag(cos b, 1) and a quarter turn, each "
     "shaft by the turn e = phase - angle between the planes of its joints; highest speed ratio = ratio of "
     "singular values of the product, lowest = 1 over it. Torque swings as widely, upside down. Step of the "
     "phase: 360/lcm(N1, N2, 2) degrees; one position only at a notch, flat, pocket, master spline. Phase: "
     "clockwise as seen from the column, upper fork to lower. Where none is recorded the error is taken as half "
-    "a step.",
+    "a step. At every pair of extremes of tilt and reach (shaft-01): the same phase, with the planes and angles there.",
     source="Two joints: equal angles and forks that lie in their planes together give even turning, as Fischer "
     "and Paul have it (ASME, abstract read). Chain: derived, and compared with a simulation of the crosses. 20 "
     "degrees tolerated, 45 felt, 90 bad: a joint maker's note; common practice, no source.",
     limits="shaft_ripple, phase_error.",
     leaves_out="Friction and play. The two halves of a telescopic shaft put together one tooth over. A "
-    "recorded phase holds with the joints that it was taken with. A centred double joint is taken as even.",
+    "recorded phase holds with the joints that it was taken with. A centred double joint is taken as even. Settings "
+    "between the extremes, and forks set anew for one of them.",
 )
 SUPPORT = Rule(
     code="shaft-04",

@@ -282,7 +282,9 @@ def test_the_tilt_of_the_column_counts_both_ways() -> None:
     upper = found(book, "shaft-01")[0]
     assert upper.verdict is NOT_KNOWN
     assert upper.gaps[0].dimension == "tilt-range"
-    assert "deg at worst of its tilt, and its own limit allows 22.0 deg; where in its range" in upper.because
+    assert "(tilted down by its whole range) over its tilt, and its own limit allows 22.0 deg; where in its range" in (
+        upper.because
+    )
     book.take("NORTH/CO-1 body", "tilt-range")
     assert gaps(line(book)) == ["NORTH/CO-1 body tilt-range: no reading"]
     # and past its limit as measured it does not fit, whatever the tilt

@@ -172,7 +172,7 @@ def described(connection: Connection, sort: str, row: Any) -> list[tuple[str, st
             sa.select(Vehicle.shop, Vehicle.ref, Vehicle.maker, Vehicle.model, FittedTo.position)
             .join(FittedTo, FittedTo.vehicle_id == Vehicle.id)
             .where(FittedTo.part_id == row.id)
-            .order_by(Vehicle.shop, Vehicle.ref)
+            .order_by(Vehicle.shop, Vehicle.ref, FittedTo.position)
         )
         for v in connection.execute(query):
             said.append(("was fitted to", " ".join(filter(None, (f"{v.shop}/{v.ref}", v.maker, v.model, v.position)))))

@@ -5,16 +5,14 @@ No figure has authority, so that there is a verdict only where the kit states a 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
-from fitment.finding import Finding, Gap, held_back
-from fitment.joints.answering import Size, formula
+from fitment.finding import Finding, held_back
+from fitment.joints.answering import formula
 from fitment.joints.registration import Setting
 from fitment.kits import turn_rules as pages
 from fitment.kits.assembly import Assembly
-from fitment.kits.car_corner import SIGNS
+from fitment.kits.bar_stops import OTHER
 from fitment.kits.checked_car import CheckedCar, unless_stopped_sooner, why_not_solved
 from fitment.kits.kit import Kit
 from fitment.kits.report import JointSummary
@@ -23,7 +21,6 @@ from fitment.kits.stated import no_verdict, states, told_weak, wanting
 from fitment.kits.steering_measured import measured_sizes
 from fitment.kits.steering_sizes import result_sizes
 from fitment.kits.steering_solved import Solved
-from fitment.kits.stroke_lock import OTHER, knuckle_stops
 from fitment.kits.whole import Looked, WholeKitCheck
 
 #: what tells of a wheel's steering axis and arm
@@ -65,8 +62,8 @@ class _Turns:
         self.car = CheckedCar(kit, assembly, setting)
         rack = assembly.found.get("rack")
         self.names = (rack.name if rack is not None else "rack", f"{assembly.target.name} front wheels")
-        self.unread: tuple[Gap, ...] = ()
-        self.solved = Solved(replace(self.car.model, stops=self._stops(assembly)))
+        self.unread = self.car.model.unread
+        self.solved = Solved(self.car.model)
         found = result_sizes(self.solved)
         self.sizes = {
             side: {
@@ -79,17 +76,6 @@ class _Turns:
             }
             for side in SIDES
         }
-
-    def _stops(self, assembly: Assembly) -> tuple[Size, Size]:
-        """Where the bar stands at its first stop to the left and to the right, mm: the rack's, or a knuckle's."""
-        reached = []
-        for side in SIDES:
-            for at, angle in knuckle_stops(assembly, side):
-                self.unread += angle.gaps
-                reached.append(formula(_bar_at(at, SIGNS[side]), self.car.model.steering, angle))
-        known = [one for one in reached if one.known]
-        left, right = self.car.model.stops
-        return formula(_first_left, left, *known), formula(_first_right, right, *known)
 
     def _wheel(self, wheel: str, side: str) -> tuple[str, str]:
         """The rack, and the wheel that is meant at a lock."""
@@ -148,27 +134,3 @@ class _Turns:
     def _angles(self, side: str) -> str:
         inner, outer = (self.sizes[side][name].central for name in ("inner", "outer"))
         return f"the inner wheel stands at {inner:.1f} deg and the outer at {outer:.1f} deg"
-
-
-def _bar_at(wheel: str, turn: int) -> Callable[[Any, Any], Any]:
-    """Where the bar stands when one wheel has an angle into a turn, mm; NaN where its rod does not give it."""
-
-    def bar(steering: Any, angle: Any) -> Any:
-        from fitment.geometry.ideal_inner import inner_moved
-
-        corner = getattr(steering, wheel)
-        return inner_moved(corner, steering.rack.inner_ball(corner.side, 0.0), turn * angle)
-
-    return bar
-
-
-def _first_left(rack: Any, *stops: Any) -> Any:
-    import numpy as np
-
-    return np.minimum.reduce(np.broadcast_arrays(rack, *(np.where(stop > 0, stop, np.inf) for stop in stops)))
-
-
-def _first_right(rack: Any, *stops: Any) -> Any:
-    import numpy as np
-
-    return np.maximum.reduce(np.broadcast_arrays(rack, *(np.where(stop < 0, stop, -np.inf) for stop in stops)))

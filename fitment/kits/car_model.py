@@ -14,9 +14,9 @@ from fitment.joints.answering import Size, fixed, formula, lacking, names, size_
 from fitment.joints.registration import Feature
 from fitment.joints.thread_ends import thread_gap, thread_of
 from fitment.kits.assembly import Assembly
+from fitment.kits.bar_stops import Stops, first_stops, rack_stops, stops_by_lock, told_of
 from fitment.kits.car_corner import FrontWheel, front_wheel, surveyed_corner, surveyed_point, wheel_on_car
 from fitment.kits.chain import address_of
-from fitment.kits.front_axle import travel_of
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import rack_place
 from fitment.kits.rod_sizes import half_spacing, rod_parts
@@ -35,7 +35,9 @@ class CarModel:
         wheels: by side.
         steering: `geometry.steering.Steering`, rods set; with a gap where a joint's place is missing.
         gear: nothing where a rack moves the wheels (a size of 0); the gap where it is no rack.
-        stops: displacement of the bar at its left and right stop, mm, + to the left; the right one is negative.
+        stops: displacement of the bar at the first stop to the left and to the right, mm, + to the left; the right one
+            is negative.
+        unread: stops of the knuckles that nobody measured: either may act sooner.
         speed: travel of the bar per turn, mm.
         pitches: by side, how much a turn lengthens its rod, mm.
         backlash: play between bar and pinion, mm.
@@ -47,7 +49,8 @@ class CarModel:
     wheels: Mapping[str, FrontWheel]
     steering: Size
     gear: Size
-    stops: tuple[Size, Size]
+    stops: Stops
+    unread: tuple[Gap, ...]
     speed: Size
     pitches: Mapping[str, Size]
     backlash: Size
@@ -89,11 +92,17 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         notes.append(f"several racks were fitted to it ({told}): {racks[0].name} is taken")
     steering = _steering(_rack_as_it_came(vehicle), wheels, (None, None), draws)
     gear = _gear(vehicle)
-    stops, by_lock = _stops(rack, fixed(0.0)), False
-    if not all(stop.known for stop in stops):
-        stops, by_lock = _stops_by_lock(vehicle, wheels), True
-    if by_lock and all(stop.known for stop in stops):
-        notes.append("no travel of its rack on record: the bar is taken to go as far as the measured inner locks ask")
+    unread: tuple[Gap, ...] = ()
+    stops = ends = rack_stops(rack, fixed(0.0))
+    if all(stop.known for stop in stops):
+        stops, unread = first_stops(steering, ends, knuckles)
+        notes += told_of(stops, ends, unread)
+    else:
+        stops = stops_by_lock(vehicle, wheels)
+        if all(stop.known for stop in stops):
+            notes.append(
+                "no travel of its rack on record: the bar is taken to go as far as the measured inner locks ask"
+            )
     rods = {side: next((part for part in fitted if part.kind == "tie-rod"), None) for side in SIDES}
     return CarModel(
         vehicle,
@@ -101,6 +110,7 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         steering,
         gear,
         stops,
+        unread,
         _speed(rack, vehicle),
         {side: _pitch(rod, None, side) for side, rod in rods.items()},
         size_of(rack.features["body"], "backlash") if rack else lacking(_no_rack(vehicle)),
@@ -131,17 +141,21 @@ def proposed(
     body = rack.features["body"] if rack is not None else None
     nothing = lacking(Gap("rack", "part", "is not named in the kit"))
     speed = _speed(rack, None) if rack is not None else nothing
+    steering, ends = _steering(placed, wheels, toes, draws), rack_stops(rack, offset)
+    knuckles = {side: assembly.found.get(address_of("knuckle", side)) for side in SIDES}
+    stops, unread = first_stops(steering, ends, knuckles)
     return CarModel(
         target,
         wheels,
-        _steering(placed, wheels, toes, draws),
+        steering,
         fixed(0.0),
-        _stops(rack, offset),
+        stops,
+        unread,
         speed,
         {side: _pitch(one.rod, one.end, side) for side, one in parts.items()},
         size_of(body, "backlash") if body is not None else nothing,
         False,
-        (*notes, *told),
+        (*notes, *told, *told_of(stops, ends, unread)),
     )
 
 
@@ -234,40 +248,6 @@ def _seat(*six: Any) -> Any:
 def _rack(at: Any, left: Any, right: Any) -> Any:
     """The rack with its inner balls so far from the middle of the housing, wheels straight; the stops know the rest."""
     return replace(at, origin=at.origin + at.direction * ((left - right) / 2), spacing=left + right)
-
-
-def _stops(rack: FoundPart | None, offset: Size) -> tuple[Size, Size]:
-    if rack is None:
-        missing = lacking(Gap("rack", "part", "none is named or on record"))
-        return missing, missing
-    travel = travel_of(rack.features["body"])
-    return (
-        formula(lambda way, off: way - off, travel["left"], offset),
-        formula(lambda way, off: -way - off, travel["right"], offset),
-    )
-
-
-def _stops_by_lock(vehicle: FoundVehicle, wheels: Mapping[str, FrontWheel]) -> tuple[Size, Size]:
-    """Where the bar stands when either wheel has its measured inner lock: the stop to the left, then to the right."""
-    reached = []
-    for side in SIDES:
-        feature = surveyed_corner(vehicle, side)
-        ball, lock = surveyed_point(vehicle, side, "inner-ball"), size_of(feature, "lock-inner")
-        reached.append(formula(_bar_at(wheels[side].sign), wheels[side].corner, ball, lock))
-    import numpy as np
-
-    left, right = (formula(pick, *reached) for pick in (np.maximum, np.minimum))
-    return left, right
-
-
-def _bar_at(sign: int) -> Any:
-    def bar(corner: Any, inner: Any, lock: Any) -> Any:
-        from fitment.geometry.ideal_inner import inner_moved
-
-        # counted from straight ahead, toe and all: the wheel's own toe is part of the angle that it stands at
-        return inner_moved(corner, inner, sign * lock)
-
-    return bar
 
 
 def _speed(rack: FoundPart | None, vehicle: FoundVehicle | None) -> Size:

@@ -27,8 +27,8 @@ SAMPLES = 500
 _BETWEEN = ("rack", "inner-joint", "tie-rod", "rod-end")
 
 CAUTIONS = (
-    "Dimensional compatibility only; not an approval. A model of rigid links and free joints: bushes, play, tyres and"
-    " lock stops on the knuckles are not in it.",
+    "Dimensional compatibility only; not an approval. A model of rigid links and free joints: bushes, play and tyres"
+    " are not in it. A lock ends at the first stop on record, the rack's or a knuckle's.",
     "The outer balls are where the survey has them: a rod end with a taller stud, an eye reamed, a sleeve, a spacer or"
     " the other side of the arm moves them, and that is counted only where a note says so (ball-off-eye of the car's"
     " corners, height of the stud).",

@@ -10,6 +10,7 @@ from fitment.joints.answering import Size, answer, doubt_of, figures_of, formula
 from fitment.joints.registration import Feature, Setting, as_assembled, missing
 from fitment.kits import stroke_rules as pages
 from fitment.kits.assembly import Assembly
+from fitment.kits.bar_stops import OTHER
 from fitment.kits.front_axle import axle_of
 from fitment.kits.kit import Kit
 from fitment.kits.rack_place import why_not_asked
@@ -17,7 +18,7 @@ from fitment.kits.report import JointSummary
 from fitment.kits.rod_sizes import rod_parts
 from fitment.kits.roles import SIDES
 from fitment.kits.stated import no_verdict, told_weak
-from fitment.kits.stroke_lock import OTHER, Lock, least, lock_of, wanted_lock
+from fitment.kits.stroke_lock import Lock, least, lock_of, wanted_lock
 from fitment.kits.whole import Looked, WholeKitCheck
 
 

@@ -10,14 +10,12 @@ from fitment.errors import DataFault
 from fitment.joints.answering import Size, fixed, formula, size_of
 from fitment.joints.registration import Feature
 from fitment.kits.assembly import Assembly
+from fitment.kits.bar_stops import OTHER, knuckle_stops
 from fitment.kits.chain import address_of
 from fitment.kits.front_axle import SIGNS, Axle
 from fitment.kits.kit import Kit
 from fitment.kits.roles import SIDES
 from fitment.quantity.parse import parse_quantity
-
-#: the other side of the car
-OTHER = {"left": "right", "right": "left"}
 
 
 @dataclass(frozen=True)
@@ -78,6 +76,7 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
     rack, way = axle.travel[bar], SIGNS[bar]
     four = axle.steer(formula(lambda travel: way * travel, rack))
     angles = {at: formula(lambda turn: sign * turn, axle.part(four, SIDES.index(at))) for at in SIDES}
+    knuckles = {at: assembly.found.get(address_of("knuckle", at)) for at in SIDES}
     clear, touching = [], []
     for at, part in ((side, "inner"), (outer, "outer")):
         limit, touches = _clearance(assembly, at, part)
@@ -87,7 +86,7 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
         side,
         bar,
         rack,
-        tuple(_at(axle, at, sign, angle) for at, angle in knuckle_stops(assembly, side)),
+        tuple(_at(axle, at, sign, angle) for at, angle in knuckle_stops(knuckles, side)),
         tuple(clear),
         tuple(touching),
         None if wanted is None else _at(axle, side, sign, wanted),
@@ -98,33 +97,9 @@ def lock_of(assembly: Assembly, axle: Axle, side: str, joint: tuple[str, str], w
     )
 
 
-def knuckle_stops(assembly: Assembly, side: str) -> list[tuple[str, Size]]:
-    """The knuckles' stops that act at one lock: side of the wheel, and its angle there, deg without sign.
-
-    Those that were taken; where neither was, the first says what is missing. A stop left out can only act sooner than
-    what is counted.
-    """
-    found = {at: _knuckle_stop(assembly, at, stop) for at, stop in ((side, "stop-in"), (OTHER[side], "stop-out"))}
-    stops = [(at, angle) for at, angle in found.items() if angle is not None]
-    unread = [(at, angle) for at, angle in stops if any(gap.why == "no reading" for gap in angle.gaps)]
-    return [one for one in stops if one not in unread] or unread[:1]
-
-
 def _at(axle: Axle, side: str, sign: int, angle: Size) -> Size:
     """Displacement of the bar when one wheel has turned by an angle, deg without sign, into the lock."""
     return axle.bar_at(side, formula(lambda turn: sign * turn, angle))
-
-
-def _knuckle_stop(assembly: Assembly, side: str, dimension: str) -> Size | None:
-    """Stop angle of a knuckle, deg; None where it is recorded as having no stop."""
-    knuckle = assembly.found.get(address_of("knuckle", side))
-    if knuckle is None:
-        return size_of(Feature(f"{side} knuckle", "knuckle-body"), dimension)
-    body = knuckle.features["body"]
-    position = body.get("stop-position")
-    if body.get(dimension) is None and position is not None and position.word.casefold().startswith("none"):
-        return None
-    return size_of(body, dimension)
 
 
 def _clearance(assembly: Assembly, side: str, part: str) -> tuple[Size, bool]:

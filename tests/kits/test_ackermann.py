@@ -15,7 +15,7 @@ from fitment.kits.report import Report
 from fitment.kits.rules import kit_rules
 from fitment.kits.turn_rules import RULES
 from tests.kits import fakes
-from tests.kits.test_steer import CAR, FACTS, Car, at, filled, text
+from tests.kits.test_steer import CAR, FACTS, Car, at, compare, filled, text
 
 DOES_NOT_FIT, NOT_KNOWN, _, FITS = Verdict
 TITLE = "Ackermann, lock and turning circle"
@@ -123,6 +123,45 @@ def test_a_stop_that_nobody_measured_lets_nothing_pass() -> None:
     assert {one.verdict for one in found(run(book, asks("36 deg", "5 m")), "turn-01")} == {DOES_NOT_FIT}
     assert {one.verdict for one in found(run(book, asks("36 deg", "5 m")), "turn-02")} == {DOES_NOT_FIT}
     assert "; not counted, for want of a reading: NORTH/KN-1 body stop-in" in lines(run(book))[0]
+
+
+def test_steer_shows_what_check_shows_at_the_first_stop_and_says_which_it_is() -> None:
+    book = Locks()
+    book.stop(1, stop_in=30.0, side="left")
+    book.stop(2, stop_in=33.0, side="right")
+    limits = asks("32 deg", "11 m")
+    checked: dict[str, float] = {}
+    for rule in ("turn-01", "turn-02"):
+        for one in found(run(book, limits), rule):
+            checked |= {name: figure.value for name, figure in one.figures.items()}
+    told = compare(book, text(f"{at(125, 0, 213)}\n{KNUCKLES}{limits}")).proposals[0].told
+    for ours, theirs in (("lock-{}-inner", "inner_{}"), ("lock-{}-outer", "outer_{}"), ("kerb-{}", "kerb_to_kerb_{}")):
+        for side in ("left", "right"):
+            assert told.results[ours.format(side)].value == pytest.approx(checked[theirs.format(side)], abs=1e-6)
+    # turns are those that the wheel has: the travel between the stops over the rack's speed
+    turns, travel, speed = (told.results[name].value for name in ("turns", "travel", "speed"))
+    assert turns == pytest.approx(travel / speed, abs=1e-9)
+    assert 110.0 < travel < 135.0  # of the rack's own 140
+    assert [note for note in told.notes if "a knuckle's stop acts before the rack's, by" in note]
+    # the car as it came has the same knuckles, and the same stops
+    book.own = {**book.own, **{name: book.parts[name] for name in book.knuckles}}
+    came = compare(book).original.told
+    assert came.results["lock-left-inner"].value == pytest.approx(30.0, abs=0.3)
+    assert came.results["lock-right-inner"].value == pytest.approx(33.0, abs=0.3)
+
+
+def test_steer_says_which_stops_it_does_not_count() -> None:
+    book = Locks()
+    book.stop(1)
+    told = compare(book, text(f"{at(125, 0, 213)}\n{KNUCKLES}")).proposals[0].told
+    assert told.results["lock-left-inner"].value == pytest.approx(35.3, abs=0.1)
+    assert [note for note in told.notes if note.startswith("stops not counted")] == [
+        "stops not counted, for want of a reading: NORTH/KN-1 body stop-in, NORTH/KN-1 body stop-out; a lock may end "
+        "sooner"
+    ]
+    book.stop(1, stop_position="none")
+    notes = compare(book, text(f"{at(125, 0, 213)}\n{KNUCKLES}")).proposals[0].told.notes
+    assert not [note for note in notes if "stop" in note]
 
 
 def test_without_a_limit_the_figures_stand_beside_the_original_and_no_verdict() -> None:

@@ -111,9 +111,9 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         gear,
         stops,
         unread,
-        _speed(rack, vehicle),
+        _speed(rack, vehicle) if gear.known else gear,
         {side: _pitch(rod, None, side) for side, rod in rods.items()},
-        size_of(rack.features["body"], "backlash") if rack else lacking(_no_rack(vehicle)),
+        size_of(rack.features["body"], "backlash") if rack else lacking(*(gear.gaps or (_no_rack(vehicle),))),
         True,
         tuple(notes),
     )

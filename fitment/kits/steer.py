@@ -196,11 +196,13 @@ def _counted(
 ) -> SteeringResult:
     """The result with mass, price and work, as far as they are on record, and what is not."""
     results, gaps = dict(told.results), dict(told.gaps)
-    weighed = [use for part in parts if (use := part.features["body"].get("mass")) is not None]
+    # like with like: of the original too only what lies between rack and knuckles is counted
+    between = [part for part in parts if part.kind in (*_BETWEEN, "spherical-rod-end")]
+    weighed = [use for part in between if (use := part.features["body"].get("mass")) is not None]
     if weighed:
         u = sum((use.u or 0.0) ** 2 for use in weighed) ** 0.5
         results["mass"] = Result(sum(use.number for use in weighed), u, tuple(weighed))
-    unweighed = [part for part in parts if part.features["body"].get("mass") is None]
+    unweighed = [part for part in between if part.features["body"].get("mass") is None]
     if unweighed:
         gaps["mass"] = tuple(dict.fromkeys(part.features["body"].gap("mass") for part in unweighed))
     priced = [float(prices[part.name]) for part in parts if _is_number(prices.get(part.name, ""))]

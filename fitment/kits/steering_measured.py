@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from fitment.finding import Gap, Use
 from fitment.joints.answering import Size, lacking, size_of
@@ -11,11 +12,20 @@ from fitment.kits.car_corner import SIGNS, surveyed_corner
 from fitment.kits.car_model import CarModel
 from fitment.kits.roles import SIDES
 
-#: title, x, y, title and unit of x
-MeasuredCurve = tuple[str, tuple[float, ...], tuple[float, ...], str, str]
-
 _MM_WIDTH = re.compile(r"\s*(\d{3})(?!\d)")
 _INCH_WIDTH = re.compile(r"\s*(\d{1,2}[.,]\d{1,2})(?!\d)")
+
+
+@dataclass(frozen=True)
+class MeasuredCurve:
+    """A curve through measured points; `u` is the standard uncertainty of each y."""
+
+    title: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    u: tuple[float, ...]
+    x_title: str
+    x_unit: str
 
 
 def measured_sizes(model: CarModel) -> dict[str, Size]:
@@ -61,11 +71,11 @@ def _unread(model: CarModel, use: Use) -> Gap:
     return Gap(model.body.name, "tyre", f'"{use.word}" does not begin with a width such as 155 or 5.20')
 
 
-def measured_curves(results: Mapping[str, float], model: CarModel) -> dict[str, MeasuredCurve]:
+def measured_curves(results: Mapping[str, tuple[float, float]], model: CarModel) -> dict[str, MeasuredCurve]:
     """Curves through what was measured: wheel angles at five positions of the steering wheel, toe at three of travel.
 
     Args:
-        results: values by name of result.
+        results: values and their standard uncertainties by name of result.
         model: the car, for its toe and its travel.
     """
     found: dict[str, MeasuredCurve] = {}
@@ -77,25 +87,24 @@ def measured_curves(results: Mapping[str, float], model: CarModel) -> dict[str, 
         if "turns" in results and toe is not None and all(name in results for name in five):
             outer, half_out, half_in, inner = (results[name] for name in five)
             # towards the wheel's own side it is the inner one; toe-in turns it away from there
-            y = [sign * angle for angle in (-outer, -half_out, -toe.number, half_in, inner)]
-            x = [sign * share * results["turns"] for share in (-0.5, -0.25, 0.0, 0.25, 0.5)]
-            found[f"steer-{side}"] = (
-                f"steer angle of the {side} wheel, + to the left, as measured",
-                *_in_order(x, y),
-                "turns of the steering wheel",
-                "turn",
+            told = ((-1, outer), (-1, half_out), (-1, (toe.number, toe.u or 0.0)), (1, half_in), (1, inner))
+            points = [
+                (sign * share * results["turns"][0], sign * way * angle, doubt)
+                for share, (way, (angle, doubt)) in zip((-0.5, -0.25, 0.0, 0.25, 0.5), told, strict=True)
+            ]
+            x, y, u = (tuple(point[part] for point in sorted(points)) for part in range(3))
+            title = f"steer angle of the {side} wheel, + to the left, as measured"
+            found[f"steer-{side}"] = MeasuredCurve(
+                title, x, y, u, "turns of the steering wheel, + to the left lock", "turn"
             )
         if {f"toe-rebound-{side}", f"toe-bump-{side}"} <= results.keys():
-            found[f"toe-{side}"] = (
+            (down, u_down), (up, u_up) = results[f"toe-rebound-{side}"], results[f"toe-bump-{side}"]
+            found[f"toe-{side}"] = MeasuredCurve(
                 f"change of toe of the {side} wheel over bump and rebound, as measured",
                 (-rebound, 0.0, bump),
-                (results[f"toe-rebound-{side}"], 0.0, results[f"toe-bump-{side}"]),
+                (down, 0.0, up),
+                (u_down, 0.0, u_up),
                 "wheel travel, + bump",
                 "mm",
             )
     return found
-
-
-def _in_order(x: list[float], y: list[float]) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    pairs = sorted(zip(x, y, strict=True))
-    return tuple(one for one, _ in pairs), tuple(other for _, other in pairs)

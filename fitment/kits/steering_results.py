@@ -23,6 +23,8 @@ from fitment.kits.steering_solved import Solved
 if TYPE_CHECKING:
     from fitment.elementwise import Values
 
+#: half a band about a measured curve in standard uncertainties: the 2.3 % and 97.7 % quantiles where it is normal
+_BAND = 2.0
 #: standard uncertainties by which a measured result and a worked-out one may differ before it is said; own choice
 _APART = 3.0
 
@@ -74,7 +76,7 @@ class Result:
 
 @dataclass(frozen=True)
 class Curve:
-    """One curve with its band (the 2.3 % and 97.7 % quantiles); NaN where a pose is not reached."""
+    """One curve with its band (the 2.3 % and 97.7 % quantiles; of a measured one two standard uncertainties)."""
 
     title: str
     x: tuple[float, ...]
@@ -159,10 +161,15 @@ class _Working:
             else:
                 gaps[name] = drawn
         if self.model.measured:
-            for name, points in measured_curves({name: one.value for name, one in found.items()}, self.model).items():
+            values = {name: (one.value, one.u or 0.0) for name, one in found.items()}
+            for name, one in measured_curves(values, self.model).items():
                 if name not in curves:
-                    title, x, y, x_title, x_unit = points
-                    curves[name] = Curve(title, x, y, y, y, x_title, x_unit, "deg", measured=True)
+                    low, high = (
+                        tuple(y + sign * _BAND * u for y, u in zip(one.y, one.u, strict=True)) for sign in (-1, 1)
+                    )
+                    curves[name] = Curve(
+                        one.title, one.x, one.y, low, high, one.x_title, one.x_unit, "deg", measured=True
+                    )
                     gaps.pop(name, None)
         self._weak(found)
         notes = tuple(dict.fromkeys((*self.model.notes, *self.solved.notes)))

@@ -309,7 +309,8 @@ def _frame(figure: Figure, comparison: Comparison, columns: Columns) -> None:
         borderaxespad=0.0,
     )
     told = [
-        f"Shaded: 95 % of {comparison.samples} samples of the survey's doubt; * is measured on the car.",
+        f"Shaded: 95 % of {comparison.samples} samples of the survey's doubt; * is measured on the car, "
+        "shaded by two standard uncertainties.",
         "0 is straight ahead at ride height; toe + is toe-in.",
         *([f"Force at the rim: {assumed()}."] if any("rim-most" in one.told.curves for _, one in columns) else []),
         *comparison.cautions,

@@ -208,7 +208,8 @@ def _asked(one: Steered, asked: Asked, vehicle: str, width: int, system: str) ->
 
 
 def _window(reach: Reach, system: str) -> str:
-    best = f"best {show_quantity(round(reach.value, 1), 'length', system, reach.u)}"
+    value, doubt = (show_quantity(round(size, 1), "length", system) for size in (reach.value, 2 * reach.u))
+    best = f"best {value.partition(' ')[0]} ±{doubt}"
     ends = (reach.low, reach.high)
     low, high = (None if end is None else show_quantity(round(end, 1), "length", system) for end in ends)
     if reach.low is not None and reach.low > reach.high:

@@ -87,7 +87,7 @@ def test_original_rebuilt_and_donor_side_by_side(shop: Path, capsys: pytest.Capt
     rows = {line[:32].strip(): line[32:].split() for line in lines}
     assert rows["turns lock to lock, turn"][::2] == ["3.20", "3.20", "3.60"]
     assert rows["price of the items priced"] == ["not", "known", "not", "known", "45"]
-    assert rows["mass of the parts weighed, kg"][::2] == ["7.5", "7.5", "8.0"]
+    assert rows["mass of rack to rod ends, kg"][::2] == ["7.5", "7.5", "8.0"]
     assert "OWN/RK-1a is the car's own rack: it is taken to sit where it sat" in " ".join(out.split())
     assert err.startswith("fitment: --all shows every figure, --csv gives the curves, ")
     assert "castor" not in out

@@ -447,6 +447,14 @@ def test_an_original_that_is_no_rack_shows_what_was_measured() -> None:
     curve = result.curves["steer-right"]
     assert (curve.measured, curve.x) == (True, (-2.1, -1.05, 0.0, 1.05, 2.1))
     assert curve.y == pytest.approx((-36.0, -17.0, 0.125, 15.5, 30.0))
+    assert {gap.dimension for gap in result.gaps["speed"]} == {"gear"}
+    # a measured point is as doubtful as its reading: two standard uncertainties either way
+    corner = book.features["corner.right"]
+    blunt = replace(corner.values["lock-outer"], u=0.6)
+    book.features["corner.right"] = replace(corner, values={**corner.values, "lock-outer": blunt})
+    band = compare(book).original.told.curves["steer-right"]
+    assert band.high[-1] - band.y[-1] == band.y[-1] - band.low[-1] == pytest.approx(1.2)
+    assert band.low[:-1] == band.y[:-1] == band.high[:-1]
     proposal = made.proposals[0].told
     assert value(proposal, "lock-left-inner") == value(as_it_came("A"), "lock-left-inner")
     assert "180*" in steer_text(made, 80, "mm", full=True)
@@ -515,6 +523,10 @@ def test_mass_price_and_work_stand_in_the_same_table() -> None:
     assert (value(result, "mass"), value(result, "price"), value(result, "work")) == (7.5, 40.0, 0.0)
     assert result.gaps["mass"] == (Gap("NORTH/TR-2 body", "mass", "no reading"),)
     assert result.gaps["price"] == (Gap("NORTH/TR-2", "price", "none on record"),)
+    # a knuckle that comes with the kit has no counterpart among what is counted of the original
+    book.parts["NORTH/KN-9"] = filled(fakes.part("NORTH/KN-9", "knuckle"), "body", mass=3.0)
+    more = told(book, text(f'{at(125, 0, 213)}\n[left]\nknuckle = "NORTH/KN-9"'))
+    assert value(more, "mass") == 7.5
 
 
 def test_kits_for_two_cars_are_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:

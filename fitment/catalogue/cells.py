@@ -22,12 +22,12 @@ _SPACE_BYTES = SPACE.bytes
 _VARIANT = dict(zip("0123456789abcdef", "89ab" * 4, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Cell:
     """One value of a cell.
 
     Attributes:
-        feature, dimension: what it is a reading of.
+        feature, dimension: what it is a reading of, both also as `of`.
         value: as it is kept.
         name: its part of the name of which the reading's uid is made.
         told: feature, dimension and text, for people.
@@ -37,6 +37,7 @@ class Cell:
 
     feature: str
     dimension: str
+    of: tuple[str, str]
     value: StoredValue
     name: str
     told: str
@@ -53,7 +54,7 @@ def cell_of(feature: str, dimension: str, value: StoredValue) -> Cell:
         f"{feature} {dimension} = {entered}",
         value.number is None and MATE.search(value.word or "") is not None,
     )
-    return Cell(feature, dimension, value, listed(*said, value.tool), told, columns, mated)
+    return Cell(feature, dimension, (feature, dimension), value, listed(*said, value.tool), told, columns, mated)
 
 
 def listed(*words: str) -> str:

@@ -162,7 +162,7 @@ def derive_parts(
         tell: is told how many of how many are.
     """
     designs = Designs(connection)
-    maker = Maker(_Sittings(connection).evidence)
+    maker = Maker(Sittings(connection).evidence)
     ordered = sorted({member for part_id in part_ids for member in designs.members(part_id)})
     for start in range(0, len(ordered), _BATCH):
         if tell is not None:
@@ -213,7 +213,7 @@ def _read_by(connection: Connection, column: str, subjects: Sequence[int]) -> di
     return found
 
 
-class _Sittings:
+class Sittings:
     """What the rule needs to know of a reading, by what stands in its row and what its sitting and source say."""
 
     def __init__(self, connection: Connection):
@@ -234,7 +234,7 @@ class _Sittings:
 def derive_vehicles(connection: Connection, vehicle_ids: Iterable[int]) -> None:
     """Makes the adopted values of these vehicles anew."""
     kind = part_kinds()["vehicle"]
-    maker = Maker(_Sittings(connection).evidence)
+    maker = Maker(Sittings(connection).evidence)
     for vehicle_id in sorted(set(vehicle_ids)):
         connection.execute(sa.delete(_ADOPTED).where(_ADOPTED.c.vehicle_id == vehicle_id))
         own = _read_by(connection, "vehicle_id", [vehicle_id]).get(vehicle_id, ())

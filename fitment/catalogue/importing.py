@@ -15,6 +15,7 @@ from fitment.catalogue.collecting import Collector
 from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
 from fitment.catalogue.mangled import date_fault, date_in_text
+from fitment.catalogue.new_parts import NewPart
 from fitment.catalogue.records import Pen, Tell, not_to_come, quiet, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
@@ -315,17 +316,23 @@ def _sitting(pen: Pen, reference: str, cells: dict[str, str]) -> None:
 
 
 def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> None:
-    said = {name: cells.get(name) for name in ("maker", "number", "name")} | {"kind": kind.kind}
-    part = pen.put_later(Part, reference, **said)
-    for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
-        vehicle, _, position = entry.partition(" ")
-        pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())
-    if "item" in cells or "note" in cells:
-        pen.settle()  # what hangs on the part needs its key
+    said = {name: cells.get(name) for name in ("maker", "number", "name")}
+    if "item" not in cells and "note" not in cells:
+        _fitted(pen, pen.put_part(reference, kind.kind, **said), cells)
+        return
+    part = pen.put_later(Part, reference, kind=kind.kind, **said)
+    _fitted(pen, part, cells)
+    pen.settle()  # what hangs on the part needs its key
     if "item" in cells:
         pen.put(Item, cells["item"], part_id=part.id)
     if "note" in cells:
         pen.state(part, "note", cells["note"], "")
+
+
+def _fitted(pen: Pen, part: Part | NewPart, cells: dict[str, str]) -> None:
+    for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
+        vehicle, _, position = entry.partition(" ")
+        pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())
 
 
 def _columns(sheet: Sheet, kind: PartKind, plain: tuple[str, ...], collector: Collector) -> list[Column]:
@@ -418,8 +425,10 @@ def _row_readings(
     _condition(condition)
     if system is not None:
         _same_units(system, sheet, row, readers.with_units)
-    table = Vehicle if sort == "vehicle" else Item if "item" in row.cells else Part
-    thing = pen.need(table, row.cells["item"] if table is Item else row.cells[sheet.kind])
+    if sort == "vehicle":
+        thing = pen.need(Vehicle, row.cells[sheet.kind])
+    else:
+        thing = pen.need(Item, row.cells["item"]) if "item" in row.cells else pen.needed_part(row.cells[sheet.kind])
     reader = readers.under(system, sitting.tool, measured)
     pen.read_row(thing, list(_cells(pen, sheet, row, reader, collector)), sitting, condition)
 

@@ -49,9 +49,11 @@ SUMMARY_COLUMNS: tuple[str, ...] = (
 )
 SUMMARY_COLUMNS += ("sex", "spline_count", "hole_count")
 #: how much is kept before it is made anew, so that memory is bounded
-_KEPT = 20_000
+KEPT = 20_000
 _THREAD_SIZES = frozenset({"od", "pitch", "minor"})
 _OF_THREAD = _THREAD_SIZES | {"thread", "sex"}
+#: dimensions that `Maker.looked_up_by` reads, beside the leading size and holes
+_LOOKED_UP = frozenset({*KEYED, "taper"})
 _CONE_SIZES = frozenset({"large", "small", "length", "thick"})
 
 #: one reading in force: its part's key, its uid, then what it says, last the key of its sitting
@@ -82,7 +84,7 @@ def tail(value: AdoptedValue) -> tuple[Any, ...]:
     )
 
 
-def _entry(value: AdoptedValue) -> Entry:
+def entry_of(value: AdoptedValue) -> Entry:
     return value.dimension, value, tail(value), json.dumps(value.readings)
 
 
@@ -117,7 +119,7 @@ class Maker:
                 return {name: entries for name, entries in found.items() if entries is not None}
         told: dict[str, list[Entry]] = {}
         for value in adopted_values(kind.features, map(self._evidence, readings), decisions):
-            told.setdefault(value.feature, []).append(_entry(value))
+            told.setdefault(value.feature, []).append(entry_of(value))
         return told
 
     def _once(self, kind: PartKind, feature: str, readings: list[Read]) -> list[Entry] | None:
@@ -126,77 +128,98 @@ class Maker:
         if len(read) < len(readings) or "as-left" in read:
             return None
         of = kind.features[feature]
-        bearing = _bearing(of, read)
+        together = bearing(of, read)
         entries: list[Entry] = []
         alone = self._alone.setdefault(of, {})
         for one in readings:
-            if one[3] not in bearing:
+            if one[3] not in together:
                 uids = f'["{one[1]}"]'
-                for dimension, value, columns in alone.get(one[2:]) or self._by_rule(of, one):
+                made = alone.get(one[2:])
+                if made is None:
+                    if len(alone) >= KEPT:
+                        alone.clear()
+                    made = alone[one[2:]] = self.by_rule(of, one)
+                for dimension, value, columns in made:
                     entries.append((dimension, value, columns, uids))
-        if bearing:
-            together = [self._evidence(one) for one in readings if one[3] in bearing]
-            entries += [_entry(value) for value in adopted_of_feature(of, together)]
+        if together:
+            seen = [self._evidence(one) for one in readings if one[3] in together]
+            entries += [entry_of(value) for value in adopted_of_feature(of, seen)]
         entries.sort(key=itemgetter(0))
         # a thread may tell its hand beside the hand's own reading
         return entries if len({entry[0] for entry in entries}) == len(entries) else None
 
-    def _by_rule(self, of: str, one: Read) -> list[Made]:
-        """What the rule makes of one reading alone, kept for the next that says the same."""
+    def by_rule(self, of: str, one: Read) -> list[Made]:
+        """What the rule makes of one reading alone.
+
+        Args:
+            of: kind of the feature that it was read on.
+        """
         evidence = self._evidence(one)
         if evidence.number is not None and evidence.dimension != "taper":
             values = [adopt(dimensions_of(of)[evidence.dimension], [evidence])]  # nothing else follows from a size
         else:
             values = adopted_of_feature(of, [evidence])
-        made = [(value.dimension, value, tail(value)) for value in values]
-        alone = self._alone[of]
-        if len(alone) >= _KEPT:
-            alone.clear()
-        alone[one[2:]] = made
-        return made
+        return [(value.dimension, value, tail(value)) for value in values]
 
     def summaries(self, kind: PartKind, part_id: int, found: dict[str, list[Entry]]) -> list[tuple[Any, ...]]:
         """One row of `end_summary` per end that has anything to search by, from what `entries` gave."""
-        ends = {
-            feature: {entry[0]: entry[1] for entry in entries if not entry[1].gap} for feature, entries in found.items()
-        }
-        keys = {feature: self._near_key(kind.features[feature], end) for feature, end in ends.items() if end}
+        told: dict[str, tuple[Any, ...]] = {}
+        for feature, entries in found.items():
+            known = {entry[0]: entry[1] for entry in entries if not entry[1].gap}
+            if known:
+                told[feature] = self.looked_up_by(kind.features[feature], known)
         rows = []
-        for feature, key in keys.items():
-            end = ends[feature]
-            lead = end.get(leading_sizes().get(kind.features[feature], ""))
-            size = None if lead is None else lead.number
-            far = self._far_end(kind, feature)
-            row = (
-                key,
-                keys.get(far) if far else None,
-                size,
-                lead.u if lead is not None and size is not None else None,
-                end["taper"].number if "taper" in end else None,
-                *_words(end),
-                _whole(end.get("spline")),
-                len([name for name in end if name.startswith("hole-") and name[5:].isdecimal()]) or None,
-            )
+        for feature, (near, *others) in told.items():
+            far = self.far_end(kind, feature)
+            row = (near, told[far][0] if far in told else None, *others)
             if any(cell is not None for cell in row):
                 rows.append((part_id, feature, kind.kind, *row))
         return rows
+
+    def looked_up_by(self, of: str, end: dict[str, AdoptedValue]) -> tuple[Any, ...]:
+        """The columns of `end_summary` that an end's own values tell: its key, then those after the far end's.
+
+        Args:
+            of: its kind.
+            end: its values by dimension, those with gaps left out; at least those that tell of it (`tells_of_end`).
+        """
+        lead = end.get(leading_sizes().get(of, ""))
+        size = None if lead is None else lead.number
+        return (
+            self._near_key(of, end),
+            size,
+            lead.u if lead is not None and size is not None else None,
+            end["taper"].number if "taper" in end else None,
+            *_words(end),
+            _whole(end.get("spline")),
+            len([name for name in end if _is_hole(name)]) or None,
+        )
 
     def _near_key(self, of: str, end: dict[str, AdoptedValue]) -> str | None:
         """The key of an end, kept by what it is made of."""
         keyed = [end[name] for name in KEYED if name in end]
         said = (of, *((value.dimension, value.number, value.word, value.u) for value in keyed))
         if said not in self._keys:
-            if len(self._keys) >= _KEPT:
+            if len(self._keys) >= KEPT:
                 self._keys.clear()
             uses = {value.dimension: use for value in keyed if (use := use_of(value)) is not None}
             self._keys[said] = near_key(Feature("", of, uses))
         return self._keys[said]
 
-    def _far_end(self, kind: PartKind, feature: str) -> str | None:
+    def far_end(self, kind: PartKind, feature: str) -> str | None:
         asked = (kind.kind, feature)
         if asked not in self._far:
             self._far[asked] = far_end(kind, feature)
         return self._far[asked]
+
+
+def tells_of_end(of: str, dimension: str) -> bool:
+    """Whether what is read of a dimension is part of what an end of that kind is looked up by."""
+    return dimension in _LOOKED_UP or dimension == leading_sizes().get(of) or _is_hole(dimension)
+
+
+def _is_hole(dimension: str) -> bool:
+    return dimension.startswith("hole-") and dimension[5:].isdecimal()
 
 
 def _words(end: dict[str, AdoptedValue]) -> tuple[str | None, ...]:
@@ -215,7 +238,7 @@ def use_of(value: AdoptedValue) -> Use | None:
     return None if said is None else Use("", value.dimension, said, value.u, value.unit, value.basis)
 
 
-def _bearing(of: str, read: set[str]) -> set[str]:
+def bearing(of: str, read: set[str]) -> set[str]:
     """Those of the dimensions that were read that the rule must see together."""
     known = dimensions_of(of)
     together: set[str] = set()

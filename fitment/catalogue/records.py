@@ -22,8 +22,10 @@ from sqlalchemy.orm import Session
 from fitment.catalogue import digest
 from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid, uid_of
 from fitment.catalogue.database import WRITES, storage_faults
-from fitment.catalogue.derive import derive_parts, derive_vehicles
+from fitment.catalogue.derive import Sittings, derive_parts, derive_vehicles
 from fitment.catalogue.dictionary import find_feature, part_kinds
+from fitment.catalogue.first_rows import FirstRows
+from fitment.catalogue.new_parts import NewPart, NewParts
 from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.schema import (
     CatalogueRow,
@@ -43,6 +45,8 @@ from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault, nearest
 
 Thing = Vehicle | Part | Item | Source | Sitting
+#: what is read
+Subject = Vehicle | Part | Item | NewPart
 #: vehicles, parts and items share one space of references
 _ONE_SPACE: tuple[type[Any], ...] = (Vehicle, Part, Item)
 #: signs that a reference may have beside letters and digits
@@ -140,10 +144,12 @@ class Pen:
         self._uids: dict[tuple[str, int], set[str]] = {}
         self._waiting: list[tuple[Any, ...]] = []
         self._cache: dict[tuple[str, str], Any] = {}
+        self._new_parts = NewParts()
+        self._first_rows = FirstRows(Sittings(session.connection()).evidence)
         self._digest = 0
         self._absent: set[tuple[str, str]] = set()
         self._new: set[Any] = set()
-        self._fitted: dict[tuple[Part, Vehicle, str], None] = {}
+        self._fitted: dict[tuple[Part | NewPart, Vehicle, str], None] = {}
 
     def split(self, reference: str) -> tuple[str, str]:
         """(shop, ref) of a reference; without a shop it is our own.
@@ -160,6 +166,8 @@ class Pen:
         if key in self._absent:
             return None
         if key not in self._cache:
+            if self._new_parts.waiting:
+                self.settle()
             found = self.session.execute(
                 sa.select(table).where(table.shop == shop, table.ref == ref)
             ).scalar_one_or_none()
@@ -175,6 +183,8 @@ class Pen:
             table: what they are of; where it is a vehicle, part or item, whether they are of another is looked up too.
             references: as written; one that is no reference is passed over.
         """
+        if self._new_parts.waiting:
+            self.settle()
         wanted: set[str] = set()
         for reference in references:
             try:
@@ -252,6 +262,33 @@ class Pen:
         self.line(f"+ {table.__name__.lower()} {shop}/{ref}")
         return record
 
+    def put_part(self, reference: str, kind: str, **said: str | None) -> Part | NewPart:
+        """As `put_later` of a part, but one that is new is kept as a plain row.
+
+        Raises:
+            DataFault: it is there and says something else.
+        """
+        whose = "/".join(self.split(reference))
+        if not all((table.__name__, whose) in self._absent for table in _ONE_SPACE):
+            found: Part = self.put_later(Part, reference, kind=kind, **said)
+            return found
+        self._absent.discard((Part.__name__, whose))
+        self.added["part"] += 1
+        self.line(f"+ part {whose}")
+        return self._new_parts.add(whose, kind, **{key: value for key, value in said.items() if value is not None})
+
+    def needed_part(self, reference: str) -> Part | NewPart:
+        """As `need` of a part; one that this transaction added as a plain row is given as that.
+
+        Raises:
+            NotFoundFault: with the nearest references.
+        """
+        made = self._new_parts.find("/".join(self.split(reference)))
+        if made is not None:
+            return made
+        found: Part = self.need(Part, reference)
+        return found
+
     def line(self, text: str) -> None:
         """Keeps a line on what was added, where they are listed."""
         if self._listing:
@@ -282,11 +319,11 @@ class Pen:
                     code="ref-04",
                 )
 
-    def fitted(self, part: Part, vehicle: Vehicle, position: str) -> None:
+    def fitted(self, part: Part | NewPart, vehicle: Vehicle, position: str) -> None:
         """Records that a part came on a vehicle."""
         if (part, vehicle, position) in self._fitted:
             return
-        if part not in self._new:
+        if isinstance(part, Part) and part not in self._new:
             where = {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
             if self.session.execute(sa.select(FittedTo.id).filter_by(**where)).first() is not None:
                 return
@@ -296,6 +333,7 @@ class Pen:
     def settle(self) -> None:
         """Writes what was put without being written at once, and where parts came on."""
         self.session.flush()
+        self._new_parts.write(self.session.connection())
         if self._fitted:
             rows = [(part.id, vehicle.id, position) for part, vehicle, position in self._fitted]
             columns = ("part_id", "vehicle_id", "position")
@@ -354,19 +392,38 @@ class Pen:
         value = self.with_known_mate(value) if value.number is None else value
         return self._keep(thing, [cell_of(feature, dimension, value)], sitting, condition, again)
 
-    def read_row(
-        self, thing: Vehicle | Part | Item, cells: Sequence[Cell], sitting: Sitting, condition: str = ""
-    ) -> None:
+    def read_row(self, thing: Subject, cells: Sequence[Cell], sitting: Sitting, condition: str = "") -> None:
         """Adds the readings of a row, a trial with its mate by full reference (`with_known_mate`)."""
-        self._keep(thing, cells, sitting, condition, again=False)
+        if not (isinstance(thing, NewPart) and self._keep_first(thing, cells, sitting, condition)):
+            self._keep(thing, cells, sitting, condition, again=False)
 
-    def _keep(
-        self, thing: Vehicle | Part | Item, cells: Sequence[Cell], sitting: Sitting, condition: str, again: bool
-    ) -> str:
+    def _keep_first(self, part: NewPart, cells: Sequence[Cell], sitting: Sitting, condition: str) -> bool:
+        """Adds the first readings of a new part, and makes its derived rows; False where they are not so simple."""
+        key = (subject_column(part), part.id)
+        if key in self._uids or not cells:
+            return False
+        head, foot = _around(part, sitting, condition)
+        uids = [named_uid(f"{head}{cell.name}{foot}0") for cell in cells]
+        known = set(uids)
+        if len(known) < len(uids):
+            return False
+        self._uids[key] = known
+        self._seen.update(known)
+        self._digest += sum([digest.term("reading", uid) for uid in uids])
+        keys = (None, part.id, None, sitting.id)
+        self._waiting += [(*keys, uid, *cell.columns, condition, "", 0) for uid, cell in zip(uids, cells, strict=True)]
+        if self._listing:
+            where = sitting.reference
+            self.lines += [f"+ reading {part.reference} {cell.told} ({where})" for cell in cells]
+        if not self._first_rows.take(part, cells, uids, condition, sitting.id):
+            self.touch(part)
+        self._counted(len(uids))
+        return True
+
+    def _keep(self, thing: Subject, cells: Sequence[Cell], sitting: Sitting, condition: str, again: bool) -> str:
         """Adds those readings that are not on record, or, `again`, all; returns the uid of the last."""
         whose, where = thing.reference, sitting.reference
-        head = f"[{listed(type(thing).__name__, whose)}, "
-        foot = f", {listed(condition, where)}]#"
+        head, foot = _around(thing, sitting, condition)
         known, seen, uid, new = self._uids_of(thing), self._seen, "", 0
         of, waiting, added = subject_column(thing), self._waiting, 0
         keys = (*(thing.id if name == of else None for name in _SUBJECTS), sitting.id)
@@ -389,13 +446,14 @@ class Pen:
             if self._listing:
                 self.lines.append(f"+ reading {whose} {cell.told} ({where})")
         self._digest += added
-        self._counted(thing, new)
+        if new:
+            self.touch(thing)
+        self._counted(new)
         return uid
 
-    def _counted(self, thing: Vehicle | Part | Item, new: int) -> None:
+    def _counted(self, new: int) -> None:
         if new:
             self.added["reading"] += new
-            self.touch(thing)
         if len(self._waiting) >= _MOST_WAITING:
             self.write_readings()
 
@@ -413,13 +471,14 @@ class Pen:
         entered = f"{row['entered']} {row['bare_unit']}".rstrip()
         what = f"{thing.reference} {row['feature']} {row['dimension']}"
         self.line(f"+ reading {what} = {entered} ({sitting.reference})")
-        self._counted(thing, 1)
+        self.touch(thing)
+        self._counted(1)
 
-    def _uids_of(self, thing: Vehicle | Part | Item) -> set[str]:
+    def _uids_of(self, thing: Subject) -> set[str]:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
         column = subject_column(thing)
         key = (column, thing.id)
-        if thing in self._new and key not in self._uids:
+        if key not in self._uids and (isinstance(thing, NewPart) or thing in self._new):
             self._uids[key] = set()
         if key not in self._uids:
             rows = self.session.execute(sa.select(Reading.uid).where(getattr(Reading, column) == thing.id))
@@ -427,11 +486,12 @@ class Pen:
         return self._uids[key]
 
     def write_readings(self) -> None:
-        """Writes the readings that wait, all in one statement."""
+        """Writes the readings that wait, and what was derived from them."""
         if self._waiting:
             columns = (*_SUBJECTS, *_READING_COLUMNS)
             insert_rows(self.session.connection(), table_of(Reading), columns, self._waiting)
             self._waiting.clear()
+        self._first_rows.write(self.session.connection())
 
     def decided(self, uid: str) -> None:
         """Counts a decision that was added."""
@@ -448,7 +508,7 @@ class Pen:
         self._digest += digest.term("join", uid)
         self.added["join"] += 1
 
-    def touch(self, thing: Vehicle | Part | Item) -> None:
+    def touch(self, thing: Subject) -> None:
         """Marks a thing whose derived values must be made anew."""
         if isinstance(thing, Item):
             self._touched["part"].add(thing.part_id)
@@ -526,9 +586,19 @@ class Pen:
             digest.store(connection, digest.moved(digest.stored(connection), self._digest))
 
 
-def subject_column(thing: Vehicle | Part | Item) -> str:
+def _sort_of(thing: Subject) -> str:
+    return "Part" if isinstance(thing, NewPart) else type(thing).__name__
+
+
+def subject_column(thing: Subject) -> str:
     """The column that names a thing in the tables that tell of one: ``part_id``, ``item_id``, ``vehicle_id``."""
-    return f"{type(thing).__name__.lower()}_id"
+    return f"{_sort_of(thing).lower()}_id"
+
+
+def _around(thing: Subject, sitting: Sitting, condition: str) -> tuple[str, str]:
+    """What stands before and behind a cell's part of the name of which a reading's uid is made."""
+    whose, where = thing.reference, sitting.reference
+    return f"[{listed(_sort_of(thing), whose)}, ", f", {listed(condition, where)}]#"
 
 
 @contextmanager

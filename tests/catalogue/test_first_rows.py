@@ -1,0 +1,133 @@
+"""Derived rows of new parts, made as their rows come in: the same as the rule makes of their readings, or none."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+import sqlalchemy as sa
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from sqlalchemy.engine import Engine
+
+from fitment.catalogue.adopt_features import adopted_values
+from fitment.catalogue.cells import Cell, cell_of
+from fitment.catalogue.dictionary import part_kinds
+from fitment.catalogue.first_rows import FirstRows
+from fitment.catalogue.new_parts import NewPart
+from fitment.catalogue.once_read import Maker, Read
+from fitment.catalogue.schema import Adopted, Part
+from fitment.catalogue.values import StoredValue
+from fitment.catalogue.verifying import verify
+from fitment.errors import DataFault
+from tests.catalogue.conftest import HEAD, Fill
+from tests.catalogue.test_once_read import columns, evidence, parts
+
+
+def row_of(reads: list[Read]) -> tuple[list[Cell], list[str], list[Read]]:
+    """Cells that say what readings do, their uids, and the readings as of one condition and sitting."""
+    cells = [cell_of(feature, dimension, StoredValue("", "", *said)) for _, _, feature, dimension, *said, _, _ in reads]
+    return cells, [one[1] for one in reads], [(*one[:8], *reads[0][8:]) for one in reads]
+
+
+def by_the_rule(kind: str, reads: list[Read]) -> tuple[list[tuple[Any, ...]], list[tuple[Any, ...]]]:
+    """Rows of `adopted` without their subject, and of `end_summary`."""
+    values = adopted_values(part_kinds()[kind].features, map(evidence, reads))
+    maker = Maker(evidence)
+    return columns(values), maker.summaries(part_kinds()[kind], 7, maker.entries(part_kinds()[kind], reads))
+
+
+@settings(max_examples=500, deadline=None)
+@given(st.lists(parts().filter(lambda part: part[1]), min_size=1, max_size=3))
+def test_a_row_gives_what_the_rule_gives(some: list[tuple[str, list[Read]]]) -> None:
+    rows = FirstRows(evidence)
+    made = [(kind, *row_of(reads)) for kind, reads in some]
+    for kind, cells, uids, reads in [*made, *made]:  # the second time by what was kept of the first
+        known, ended = len(rows.adopted), len(rows.ends)
+        taken = rows.take(NewPart("OWN/P-1", kind, 7), cells, uids, *reads[0][8:])
+        try:
+            adopted, ends = by_the_rule(kind, reads)
+        except DataFault:
+            assert not taken
+            continue
+        told = [value[:2] for value in adopted]
+        twice = len({cell.of for cell in cells}) < len(cells)
+        if twice or any(cell.dimension == "as-left" for cell in cells):
+            assert not taken
+        if taken:
+            assert rows.adopted[known:] == [(7, *row) for row in adopted]
+            assert rows.ends[ended:] == ends
+        else:
+            assert (len(rows.adopted), len(rows.ends)) == (known, ended)
+            # the hand that a thread tells may stand beside the hand's own reading
+            assert twice or len(told) < len(cells) or any(cell.dimension in ("as-left", "thread") for cell in cells)
+
+
+def test_most_rows_take_this_way() -> None:
+    rows = FirstRows(evidence)
+    said = [("stud", "gauge-trial", "pass gauge 1:10"), ("shank", "thread", "M14x1.5-LH"), ("shank", "sex", "female")]
+    cells = [cell_of(*of, StoredValue("", "", None, None, word, "")) for *of, word in said]
+    assert rows.take(NewPart("OWN/P-1", "rod-end", 7), cells, ["a", "b", "c"], "", 0)
+    assert [(row[1], row[2], json.loads(row[-1])) for row in rows.adopted] == [
+        ("shank", "hand", ["b"]),
+        ("shank", "sex", ["c"]),
+        ("shank", "thread", ["b"]),
+        ("stud", "gauge-trial 1:10", ["a"]),
+        ("stud", "taper", ["a"]),
+    ]
+    assert [row[1:5] for row in rows.ends] == [
+        ("shank", "rod-end", "M 14.0000x1.5000 LH female", "stud"),
+        ("stud", "rod-end", "stud", "M 14.0000x1.5000 LH female"),
+    ]
+
+
+AGAIN = "rod-end,maker,name,sitting,units,condition,"
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [
+        # read once; repeats in one cell; a worn part; nothing read
+        [
+            HEAD
+            + "stud.large,shank.thread\nA,,,T1,mm,,15,M14x1.5\nB,,,T1,mm,,15; 15.02,\nC,,,T4,mm,worn,14,\nD,,,,,,,\n"
+        ],
+        # read in two rows of one sheet, in two sheets, and by another sitting
+        [HEAD + "stud.large\nA,one,,T1,mm,,15.00\nA,,,T1,mm,,15.00\n", HEAD + "stud.large\nA,,,T2,mm,,16.5\n"],
+        # what was left open is filled in by a later sheet
+        [HEAD + "stud.large\nA,,,T1,mm,,15.00\n", AGAIN + "stud.length\nA,Fadrell,one,T1,mm,,17.0\n"],
+        # an item's readings are its own
+        [HEAD + "stud.large\nA,,,T1,mm,,15.00\nA,,A-1,T1,mm,worn,14.2\n"],
+        # a trial with another new part, and the other side
+        [
+            HEAD + "stud.gauge-trial,stud.seat-trial\nA,,,T1,mm,,pass gauge 1:10,pass with K eye\n",
+            "knuckle,name\nK,one\n",
+        ],
+        ["rack,sitting,bar-end.left.thread,bar-end.left.hand,bar-end.right.as-left\nR,T1,M14x1.5,RH,yes\n"],
+    ],
+)
+def test_the_catalogue_is_whole_however_often_a_part_is_read(engine: Engine, fill: Fill, sheets: list[str]) -> None:
+    added = fill(*sheets)
+    assert verify(engine) == []
+    with engine.connect() as connection:
+        assert connection.execute(sa.select(sa.func.count(Adopted.id))).scalar_one() > 0
+        assert connection.execute(sa.select(sa.func.count(Part.id))).scalar_one() == added["part"]
+    assert fill(*sheets) == {}
+    assert verify(engine) == []
+
+
+def test_what_a_later_sheet_fills_in_is_kept(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large\nA,,,T1,mm,,15.00\n", AGAIN + "stud.length\nA,Fadrell,one,T1,mm,,17.0\n")
+    with engine.connect() as connection:
+        assert connection.execute(sa.select(Part.maker, Part.name)).all() == [("Fadrell", "one")]
+
+
+def test_new_parts_get_their_own_keys(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large\nA,,,T1,mm,,15.00\n")
+    fill(HEAD + "stud.large\n" + "".join(f"P-{n},,,T1,mm,,{14 + n / 100:.2f}\n" for n in range(1, 41)))
+    with engine.connect() as connection:
+        found = connection.execute(
+            sa.select(Part.ref, Adopted.number).join(Adopted, Adopted.part_id == Part.id).where(Part.ref != "A")
+        ).all()
+    assert dict(map(tuple, found)) == {f"P-{n}": pytest.approx(14 + n / 100) for n in range(1, 41)}

@@ -47,15 +47,18 @@ def _without_plans(finding: Finding) -> Finding:
 
 
 def seat_in_use(stud: Feature, eye: Feature, setting: Setting) -> Seating | None:
-    """Where the stud sits: as it is, or after the work that would mend it; None where nothing would."""
+    """Where the stud sits: as it is, or once reamed where that would mend it; None where it would not.
+
+    A sleeve to be made seats it over a flange that nobody has drawn yet: None too.
+    """
     pair = _pair(stud, eye, setting)
     seated, findings, turned = _as_it_is(pair)
     if not any(finding.verdict is Verdict.DOES_NOT_FIT for finding in findings):
         return seated
     proposal = work.propose(pair, seated, turned)
-    if not isinstance(proposal, work.Proposal) or work.wall(pair, proposal).verdict is Verdict.DOES_NOT_FIT:
+    if not isinstance(proposal, work.Proposal) or proposal.operation == work.SLEEVE:
         return None
-    return None if _wants_a_boss(proposal) else proposal.after
+    return None if work.wall(pair, proposal).verdict is Verdict.DOES_NOT_FIT else proposal.after
 
 
 def _as_it_is(pair: Pair) -> tuple[Seating, list[Finding], bool]:
@@ -104,7 +107,7 @@ def _mended(
     if wall.verdict is Verdict.DOES_NOT_FIT:
         asked = f"{proposal.operation} does not leave the wall asked ({pages.WALL.code})"
         return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
-    if _wants_a_boss(proposal):
+    if proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls):
         asked = f"a taper sleeve would ask for a boss of {mm(work.boss_asked(pair, proposal))} at both faces"
         return [*(_said(finding, asked) for finding in findings), wall], seated, (), None
     wear = out_of_round(pair)
@@ -117,11 +120,6 @@ def _mended(
     rests = tuple(dict.fromkeys((*(use for size in old for use in size.uses), *wall.uses)))
     worked = [_resting(one, rests) if one.work else one for one in worked]
     return [*worked, _resting(wall, rests)], proposal.after, rests, None
-
-
-def _wants_a_boss(proposal: work.Proposal) -> bool:
-    """Whether it is a sleeve for which it is not known how much of the eye it leaves."""
-    return proposal.operation == work.SLEEVE and not all(size.known for size in proposal.walls)
 
 
 def _resting(finding: Finding, rests: tuple[Use, ...]) -> Finding:

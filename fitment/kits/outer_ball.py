@@ -107,7 +107,7 @@ def _seated(end: FoundPart, knuckle: FoundPart, kit: Kit, assembly: Assembly, si
     setting = Setting(kit.limits, Draws(_SAMPLES), {key: facts[at] for at, key in _TOLD.items() if at in facts})
     seat = seat_in_use(stud, cone, setting)
     if seat is None:
-        return lacking(Gap(cone.name, "stand-off", "the stud does not seat, and no work is known that would mend it"))
+        return lacking(Gap(cone.name, "stand-off", "no reading: the stud does not seat as it is, nor once reamed"))
     way = _WAY[enters]
     return formula(
         lambda thick, face, proud, height: way * (thick / 2 + face + proud + height),

@@ -80,7 +80,7 @@ def _left(lock: Lock) -> Size:
 def _short_of(lock: Lock, asked: float) -> str:
     return (
         f"at the rack's stop, {mm(lock.rack.central)} of bar to the {lock.bar}, the nearer rod's margin to dead centre "
-        f"is {lock.toggle.central:.3f}, where {asked:g} is asked"
+        f"is {lock.toggle.central:.3f} (0 in line with its arm, 1 square to it), where {asked:g} is asked"
     )
 
 

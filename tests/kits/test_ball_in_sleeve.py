@@ -143,7 +143,7 @@ def test_the_car_s_own_rod_end_in_a_sleeve_is_no_longer_where_it_was_surveyed() 
         (sleeved(), "NORTH/AD-1 body flange: no reading"),
         (sleeved(flange=0.0), "NORTH/AD-1 body proud: no reading, and without a flange nothing tells how far it is"),
         (sleeved(flange=2.0, od=21.9), "NORTH/AD-1 body proud: does not seat (sleeve-02)"),
-        (sleeved(large=18.0, flange=2.0), "NORTH/AD-1 bore stand-off: the stud does not seat"),
+        (sleeved(large=18.0, flange=2.0), "NORTH/AD-1 bore stand-off: no reading: the stud does not seat as it is"),
         (tapered(outside=23.5), "NORTH/AD-1 body proud: does not seat (sleeve-02)"),
     ],
 )
@@ -152,6 +152,18 @@ def test_a_sleeve_whose_place_is_not_known_moves_nothing_and_says_so(book: Shop,
     assert ball(book, LEFT) == pytest.approx(EYE, abs=1e-12)
     assert any(gap in one for one in rods(report)["left"].findings[-1].cautions)
     assert report.verdict is not Verdict.FITS
+
+
+def test_an_eye_that_wants_a_sleeve_or_has_no_wall_for_a_reamer_places_no_ball() -> None:
+    # 1:8 and 16 mm wide: a stud of 15 mm falls through whatever a reamer does
+    wide, thin = shop(), shop()
+    eye(wide, large=16.5, taper=0.125, profile="tapered")
+    assert lacks(wide, text())[0].startswith("NORTH/KN-1 eye stand-off: no reading: the stud does not seat as it is")
+    # as in the test of reaming, but hardly any metal round the eye
+    eye(thin, large=14.0, taper=0.1, profile="tapered", boss_large=17.0, boss_small=17.0)
+    assert lacks(thin, text())[0].startswith("NORTH/KN-1 eye stand-off: no reading: the stud does not seat as it is")
+    eye(thin, large=14.0, taper=0.1, profile="tapered", boss_large=40.0, boss_small=40.0)
+    assert lacks(thin, text()) == []
 
 
 def test_a_tapered_sleeve_put_in_from_the_other_side_is_not_known() -> None:

@@ -70,11 +70,11 @@ def told_of(first: Stops, rack: Stops, unread: tuple[Gap, ...]) -> list[str]:
     notes = []
     if all(stop.known for stop in (*first, *rack)):
         sooner = zip(SIDES, (abs(own.central - at.central) for own, at in zip(rack, first, strict=True)), strict=True)
-        ways = [f"{mm(by)} to the {side}" for side, by in sooner if by > _SHOWN]
+        ways = [f"{mm(by)} of bar left to the {side}" for side, by in sooner if by > _SHOWN]
         if ways:
             notes.append(
-                f"a knuckle's stop acts before the rack's, by {' and '.join(ways)} of the bar's way: lock, turns and "
-                "circles are those at the first stop"
+                f"a knuckle's stop acts before the rack's, with {' and '.join(ways)}: lock, turns and circles are those "
+                "at the first stop"
             )
     if unread:
         named = ", ".join(dict.fromkeys(f"{gap.feature} {gap.dimension}" for gap in unread))

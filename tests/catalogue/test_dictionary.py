@@ -37,6 +37,7 @@ TOOLS = {
     "ball-gauge",
     "rule",
     "tape",
+    "chalk",
     "plumb",
     "laser",
     "pitch-gauge",

@@ -142,7 +142,7 @@ def test_steer_shows_what_check_shows_at_the_first_stop_and_says_which_it_is() -
     turns, travel, speed = (told.results[name].value for name in ("turns", "travel", "speed"))
     assert turns == pytest.approx(travel / speed, abs=1e-9)
     assert 110.0 < travel < 135.0  # of the rack's own 140
-    assert [note for note in told.notes if "a knuckle's stop acts before the rack's, by" in note]
+    assert [note for note in told.notes if "a knuckle's stop acts before the rack's, with" in note]
     # the car as it came has the same knuckles, and the same stops
     book.own = {**book.own, **{name: book.parts[name] for name in book.knuckles}}
     came = compare(book).original.told

@@ -19,6 +19,7 @@ TABLE = [
     ("ball-gauge", "length", 0.02, 0.012),
     ("rule", "length", 0.5, 0.29),
     ("tape", "length", 1.0, 0.58),
+    ("chalk", "length", 200.0, None),
     ("plumb", "length", 2.0, 1.2),
     ("laser", "length", 1.0, 0.58),
     ("pitch-gauge", "length", 0.02, None),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
@@ -25,16 +27,18 @@ def edited_records(connection: Connection) -> Iterator[str]:
 
     A reading's doubt is not looked at: it was set by the tools as they were known when it was read.
     """
+    kinds = _kinds(connection)
+    otherwise: list[tuple[str, Line]] = []
     for sort in _SORTS:
         for uid, line in stored(connection, sort):
             if _made_by_us(uid) and uid != line.uid:
                 yield f"{sort} {_name(uid, line)} was changed after it was kept: its id was made of other words"
-    kinds = _kinds(connection)
-    for uid, line in stored(connection, "reading"):
-        if not _says_its_text(line, kinds):
-            said = line.said["word"] if line.said["number"] is None else f"{line.said['number']:g}"
-            text = line.said["entered"]
-            yield f'reading {_name(uid, line)} has the value {said}, which its text "{text}" does not say'
+            if sort == "reading" and not _says_its_text(line.said, kinds):
+                otherwise.append((uid, line))
+    for uid, line in otherwise:
+        said = line.said["word"] if line.said["number"] is None else f"{line.said['number']:g}"
+        text = line.said["entered"]
+        yield f'reading {_name(uid, line)} has the value {said}, which its text "{text}" does not say'
 
 
 def _made_by_us(uid: str) -> bool:
@@ -63,22 +67,29 @@ def _kinds(connection: Connection) -> dict[tuple[str, str], str]:
     return kinds
 
 
-def _says_its_text(line: Line, kinds: dict[tuple[str, str], str]) -> bool:
+def _says_its_text(said: Mapping[str, Any], kinds: dict[tuple[str, str], str]) -> bool:
     """Whether a reading's number or word is what its text says; true where this program's dictionary has none such."""
-    said = line.said
     kind = part_kinds().get(kinds.get((said["of_sort"], said["of"]), "vehicle"))
     feature = kind.features.get(said["feature"]) if kind else None
-    dimension = dimensions_of(feature).get(said["dimension"]) if feature else None
-    if dimension is None:
+    if feature is None or said["dimension"] not in dimensions_of(feature):
         return True
+    text = (said["entered"], said["bare_unit"], said["tool"])
+    return _text_says(feature, said["dimension"], *text, said["number"], said["word"])
+
+
+@lru_cache(maxsize=20_000)  # readings of many parts say the same
+def _text_says(
+    feature: str, name: str, entered: str, unit: str, tool: str, number: float | None, word: str | None
+) -> bool:
+    dimension = dimensions_of(feature)[name]
     try:
-        ways = ((said["tool"], True), (said["tool"], False), ("", True), ("", False))
-        values = [one for way in ways for one in read_values(dimension, said["entered"], said["bare_unit"], *way)]
+        for way in ((tool, True), (tool, False), ("", True), ("", False)):
+            for value in read_values(dimension, entered, unit, *way):
+                if value.number is None or number is None:
+                    if value.number == number and without_mate(value.word) == without_mate(word):
+                        return True
+                elif math.isclose(value.number, number, rel_tol=1e-12):
+                    return True
     except FitmentError:
         return True  # what cannot be read any more by a later rule was read by an earlier one
-    return any(
-        math.isclose(value.number, said["number"], rel_tol=1e-12)
-        if value.number is not None and said["number"] is not None
-        else value.number == said["number"] and without_mate(value.word) == without_mate(said["word"])
-        for value in values
-    )
+    return False

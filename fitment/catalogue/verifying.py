@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from typing import Any
+import hashlib
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
@@ -16,15 +15,20 @@ from fitment.catalogue.papers import changed_papers
 from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
 
 
-def derived_rows(connection: Connection) -> dict[str, list[str]]:
-    """Every derived row as text without its key, sorted, and the digest: what rebuilding must give again."""
+def derived_rows(connection: Connection) -> dict[str, frozenset[bytes]]:
+    """A digest of every derived row without its key, and that of the catalogue: what rebuilding must give again.
+
+    Digests, as the rows of a large catalogue are more than memory holds.
+    """
     told = {}
     models: tuple[type[Base], ...] = (Adopted, EndSummary)
     for table in models:
         columns = [column for column in table_of(table).columns if column.name != "id"]
-        rows: list[dict[str, Any]] = [dict(row._mapping) for row in connection.execute(sa.select(*columns))]
-        told[table.__tablename__] = sorted(json.dumps(row, sort_keys=True) for row in rows)
-    told["digest"] = [digest.stored(connection)]
+        rows = connection.execute(sa.select(*columns).execution_options(yield_per=10_000))
+        told[table.__tablename__] = frozenset(
+            hashlib.blake2b(repr(tuple(row)).encode(), digest_size=16).digest() for row in rows
+        )
+    told["digest"] = frozenset({digest.stored(connection).encode()})
     return told
 
 
@@ -46,7 +50,7 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
         derive_all(connection)
         after = derived_rows(connection)
         for name, rows in before.items():
-            differing = len(set(rows) ^ set(after[name]))
+            differing = len(rows ^ after[name])
             if name == "digest" and differing:
                 wrong.append("the digest is not that of the readings in force" + ("; mended" if mend else ""))
             elif differing:

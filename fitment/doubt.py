@@ -13,6 +13,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from functools import cache
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from fitment.finding import Margin, Use, Verdict, freedom_of
@@ -216,17 +217,17 @@ class Draws:
 
 
 @cache
-def reach(shape: str) -> float:
-    """How far the 2.3 % and 97.7 % quantiles of a value lie from it, in standard uncertainties."""
+def reach(shape: str, share: float = LOW) -> float:
+    """How far the quantiles lie from a value that leave a share of its samples out on either side, in its doubts."""
     if shape == "rectangular":
-        return math.sqrt(3.0) * (1.0 - 2.0 * LOW)
+        return math.sqrt(3.0) * (1.0 - 2.0 * share)
     freedom = freedom_of(shape)
     if freedom == math.inf:
-        return 2.0
+        return NormalDist().inv_cdf(1.0 - share)
     low, high = 0.0, math.pi / 2
     while high - low > 1e-12:
         middle = (low + high) / 2
-        low, high = (middle, high) if _within(middle, freedom) < HIGH - LOW else (low, middle)
+        low, high = (middle, high) if _within(middle, freedom) < 1.0 - 2.0 * share else (low, middle)
     return math.sqrt(freedom) * math.tan(low)
 
 

@@ -47,12 +47,12 @@ def why_not_asked(kit: Kit, assembly: Assembly) -> str | None:
     """Why nothing is asked of where the rack sits: neither survey nor kit speaks of it; None where one does."""
     if kit.seat.position is not None or kit.seat.box is not None:
         return None
-    if not _surveyed(assembly.target):
+    if not surveyed(assembly.target):
         return f"{assembly.target.name} has no surveyed points"
     return None
 
 
-def _surveyed(target: FoundVehicle) -> bool:
+def surveyed(target: FoundVehicle) -> bool:
     """Whether any point of the target's corners was ever taken, adopted or not."""
     points = {name for name, one in dimensions_of("corner").items() if one.value_kind == "point"}
     corners = [feature for feature in target.features.values() if feature.kind == "corner"]

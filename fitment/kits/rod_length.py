@@ -56,7 +56,7 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
     if (why := why_not_asked(kit, assembly)) is not None:
         return Looked(not_checked=(why,))
     place = rack_place(kit, assembly)
-    left, right = (_rod(rod_parts(kit, assembly, side), place, kit, assembly, setting) for side in SIDES)
+    left, right = (rod_in_car(rod_parts(kit, assembly, side), place, kit, assembly, setting) for side in SIDES)
     origin = None if isinstance(place, Gap) else place.origin[1]
     shared, figures = between_sides(left, right, origin, setting)
     summaries = []
@@ -74,7 +74,8 @@ def look(kit: Kit, assembly: Assembly, setting: Setting) -> Looked:
 CHECK = WholeKitCheck("rod-length", look)
 
 
-def _rod(parts: RodParts, place: RackPlace | Gap, kit: Kit, assembly: Assembly, setting: Setting) -> Rod:
+def rod_in_car(parts: RodParts, place: RackPlace | Gap, kit: Kit, assembly: Assembly, setting: Setting) -> Rod:
+    """The tie rod of one side: where its balls lie, and how long it must be."""
     side = parts.side
     wheel = wheel_on_car(kit, assembly, side)
     outer, half, way = coordinates(wheel.eye), half_spacing(parts, setting.draws), _WAY[side]

@@ -184,7 +184,7 @@ def rod_size(parts: RodParts, kit: Kit) -> Size:
         if (parted := _parted(one, parts.joint, parts.rod, parts.at_joint)).known:
             return parted
     if "rod_length" in kit.facts.get(parts.side, {}):
-        return reading(_stated(kit.facts[parts.side]["rod_length"], f"{parts.rod.name} {parts.side}"))
+        return reading(stated_length(kit.facts[parts.side]["rod_length"], f"{parts.rod.name} {parts.side}"))
     if parts.joint is None:
         return length
     on = parts.joint.name if parts.at_joint is None else f"{parts.joint.name} and {parts.at_joint.part.name}"
@@ -207,7 +207,7 @@ def _parted(together: Size, joint: FoundPart | None, rod: FoundPart, adapter: Be
     )
 
 
-def _stated(text: str, name: str) -> Use:
+def stated_length(text: str, name: str) -> Use:
     """A length that the kit file states, as good as a tape."""
     value = parse_quantity(text, "length").value
     doubt = half_width_u(find_tool("tape").half_width_for("length", value) or 0.0)

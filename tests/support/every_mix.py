@@ -89,6 +89,11 @@ def every_mix(stock: PlainStock, asked: Asked) -> list[Ranked]:
     return sorted(found)
 
 
+def designs_of(text: str) -> tuple[str, ...]:
+    """What a kit names, whatever it is called."""
+    return tuple(line for line in text.splitlines() if '"NORTH/' in line and not line.startswith("target"))
+
+
 def _gaps(report: Report) -> set[tuple[str, str]]:
     found = set()
     for one in report.findings:

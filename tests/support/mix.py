@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from copy import deepcopy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 
@@ -105,6 +105,15 @@ class Mix:
                 Basis.IDENTIFIED if kind == "taper" else Basis.MEASURED,
                 source="own measurement",
             )
+        return self
+
+    def also(self, reference: str, name: str) -> Mix:
+        """Another design, alike in everything that was measured."""
+        self.kinds[name] = self.kinds[reference]
+        for feature, uses in list(self.uses.items()):
+            if feature.startswith(f"{reference} "):
+                own = feature.replace(reference, name)
+                self.uses[own] = {dimension: replace(use, feature=own) for dimension, use in uses.items()}
         return self
 
     def take(self, name: str, *dimensions: str) -> Mix:

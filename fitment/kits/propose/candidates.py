@@ -89,6 +89,11 @@ def _place(text: str, own: Sequence[str]) -> Place:
     return Place(tuple(roles()[name] for name in names), any(name in own for name in names))
 
 
+def place_name(way: Way, place: int) -> str:
+    """Name of a place of a way, unlike any other's."""
+    return f"{way.branch}, {way.layout}, {way.places[place].roles[0].title}"
+
+
 def kinds_of_parts() -> frozenset[str]:
     """Every kind of part that a proposal may name."""
     places = (place for way in ways() for place in way.places)

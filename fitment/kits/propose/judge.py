@@ -18,9 +18,9 @@ from fitment.kits.check import check, weighed
 from fitment.kits.kit import Kit
 from fitment.kits.propose.kit_of import Named, kit_of
 from fitment.kits.propose.memory import Memory, Question
-from fitment.kits.rack_place import why_not_asked
+from fitment.kits.propose.rod_known import is_open
+from fitment.kits.rack_place import surveyed
 from fitment.kits.report import JointSummary, Report
-from fitment.kits.rod_sizes import RodParts, rod_size
 from fitment.kits.roles import SIDES, WholeKitRow, joins, whole_kit_checks
 from fitment.kits.rules import PART_NOT_NAMED
 from fitment.kits.whole import Looked
@@ -97,7 +97,7 @@ class Judge:
     def __init__(self, book: StockBook, samples: int | None = None):
         self.book, self._samples = book, samples
         self._memory = Memory()
-        self._limits = default_limits()
+        self.limits = default_limits()
         self._draws, self._asked = self.draws(), 0
         self._last: tuple[Kit, Assembly] | None = None
 
@@ -131,7 +131,7 @@ class Judge:
             rows.append((row, kit, assembly, setting))
             return Looked()
 
-        report = check(kit_of(named, self._limits), self.book, self._draws, self._memory.kinds, looking=later)
+        report = check(kit_of(named, self.limits), self.book, self._draws, self._memory.kinds, looking=later)
         met: dict[str, frozenset[str]] = {}
         for placed in placed_joins(named.parts, joins()):
             # the halves of a joint with an adapter; adapters are always counted among what an answer rests on
@@ -170,7 +170,7 @@ class Judge:
             return None
         kit, assembly = self._last
         row = replace(whole_kit_checks()["bump-steer"], title="toe of a proposal")
-        limits = {**self._limits, "toe_change": replace(self._limits["toe_change"], overridden=True)}
+        limits = {**self.limits, "toe_change": replace(self.limits["toe_change"], overridden=True)}
         looked = self._memory.looking(row, kit, assembly, Setting(limits, self._draws))
         found = [one.figures.get("largest") for each in looked.summaries for one in each.findings]
         values = [figure.value for figure in found if figure is not None]
@@ -195,29 +195,30 @@ class Judge:
                 found |= {f"{side}.{role}" for side in SIDES for role in _THREADED} | {"rack"}
         return frozenset(found)
 
+    @cached_property
+    def surveyed(self) -> bool:
+        """Whether the target has points, so that its tie rods are asked for a length."""
+        return surveyed(self.book.vehicle)
+
     def pair(self, named: Named) -> int | None:
-        """The level of the joints among a few parts alone; what is not named is not asked for."""
+        """The level of the joints among a few parts alone; what is not named is not asked for.
+
+        Parts that leave a tie rod of a surveyed car without a length make no kit that is known: said here of the two it
+        spares every mix with them.
+        """
         verdicts = [joint.verdict for joint in self._joints(named)]
-        if self._rod_unknown(named):
+        if self.leaves_open(named):
             verdicts.append(Verdict.NOT_KNOWN)
         return level_of(worst(verdicts)) if verdicts else 0
 
-    def _rod_unknown(self, named: Named) -> bool:
-        """Whether a rod is not known in length with its inner joint on: then no kit for a surveyed car is.
-
-        `rod_length` would say so of the whole kit; said of these two parts it spares every mix with them.
-        """
-        joint, rod = (named.parts.get(f"left.{role}") for role in ("inner_joint", "tie_rod"))
-        if joint is None or rod is None:
-            return False
-        kit = kit_of(named, self._limits)
-        if why_not_asked(kit, assemble(kit, self.book, self._memory.kinds)) is not None:
-            return False
-        return not rod_size(RodParts("left", None, joint.part, rod.part, None, ()), kit).known
+    def leaves_open(self, named: Named) -> bool:
+        """Whether the length of a tie rod that is asked for cannot be known with these parts."""
+        found = {address: one.part for address, one in named.parts.items()}
+        return self.surveyed and is_open(kit_of(named, self.limits), found, Setting(self.limits, self._draws))
 
     def _joints(self, named: Named) -> list[JointSummary]:
         self._refresh()
-        kit = kit_of(named, self._limits)
+        kit = kit_of(named, self.limits)
         report = check(kit, self.book, self._draws, self._memory.kinds, looking=_not_now)
         return [joint for joint in report.joints if joint.findings[0].rule != PART_NOT_NAMED]
 
@@ -225,9 +226,9 @@ class Judge:
         """The level of what is recorded of the state of single parts."""
         from fitment.kits import part_state
 
-        kit = kit_of(named, self._limits)
+        kit = kit_of(named, self.limits)
         assembly = assemble(kit, self.book, self._memory.kinds)
-        looked = part_state.look(kit, assembly, Setting(self._limits, self._draws))
+        looked = part_state.look(kit, assembly, Setting(self.limits, self._draws))
         verdicts = [summary.verdict for summary in looked.summaries]
         return level_of(worst(verdicts)) if verdicts else 0
 

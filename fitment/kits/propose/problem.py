@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from fitment.catalogue.stock import Stocked
-from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, ways
+from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, place_name, ways
 from fitment.kits.propose.judge import Judge, Want
 from fitment.kits.propose.keys import Keys, by_address
 from fitment.kits.propose.kit_of import Adapter, Named, kit_of, meetings
 from fitment.kits.propose.ledger import Entry, Tally, entries_of_report
 from fitment.kits.propose.links import Link, between, ways_in
 from fitment.kits.propose.rests_on import Pieces, because_of, together
+from fitment.kits.propose.rod_windows import with_rod_windows
 from fitment.kits.roles import SIDES, roles
 from fitment.kits.search.model import DIRECT, NO_KEY, RACK, UNKNOWN, Judged, Mix, Piece
 
@@ -89,6 +90,7 @@ class Query:
         # the search is asked several times over, for more mixes each time
         self._pairs: dict[tuple[Piece, Piece], int | None] = {}
         self._mixes: dict[tuple[int, ...], Judged] = {}
+        self._always: set[str] = set()
         self._adapters = self.shelf.adapters() if self.allowed.adapters else []
 
     def again(self, allowed: Allowed, forgiven: str = "") -> Query:
@@ -121,7 +123,9 @@ class Query:
         if not self.candidates[RACK]:
             return None
         levels = [self._state(one) or 0 for one in self.candidates[RACK]]
-        return Problem(
+        alone = [branch.layouts[0] for branch in branches if len(branch.layouts) == 1]
+        self._always = {one.name for layout in alone for one in layout.stations if len(one.cost) == 1}
+        problem = Problem(
             racks(self._costs(RACK), keys, level=levels),
             tuple(branches),
             adapters=self.allowed.adapters,
@@ -131,6 +135,9 @@ class Query:
             pair=self._pair,
             whole=self._whole,
         )
+        if self.forgiven or self.allowed.adapters or self.allowed.unknown:
+            return problem
+        return with_rod_windows(problem, self.target, self.judge, self.lengths, self.candidates)
 
     def _branch(self, name: str) -> Branch | None:
         from fitment.kits.search.model import Branch
@@ -158,7 +165,7 @@ class Query:
         for number, (place, found) in enumerate(zip(way.places, at, strict=True)):
             before = way.places[number - 1] if number else None
             after = way.places[number + 1] if number + 1 < len(way.places) else None
-            name = f"{way.branch}, {way.layout}, {place.roles[0].title}"
+            name = place_name(way, number)
             self.candidates[name] = found
             inner, outer = (
                 [of(one, at) for one in found] for of, at in ((self.keys.inner, before), (self.keys.outer, after))
@@ -219,8 +226,8 @@ class Query:
         layouts = {(way.branch, way.layout): way for way in ways()}
         for chain in mix.chains:
             way, before = layouts[chain.branch, chain.layout], chosen[0]
-            for number, place in enumerate(way.places):
-                name = f"{way.branch}, {way.layout}, {place.roles[0].title}"
+            for number in range(len(way.places)):
+                name = place_name(way, number)
                 one = self.candidates[name][chain.stations[number]]
                 if chain.links[number] != DIRECT:
                     adapters += between(self._links[f"{name}, adapters"][chain.links[number]], before, one)
@@ -234,7 +241,9 @@ class Query:
             return 0
         if (first, second) not in self._pairs:
             both = [self.candidates[piece.place][piece.at] for piece in (first, second)]
-            level = self.judge.pair(self._named(both))
+            named = self._named(both)
+            vain = not self.allowed.unknown and self.judge.leaves_open(named)
+            level = None if vain else self.judge.pair(named)
             self._pairs[first, second] = level if self.allowed.admits(level) else None
         return self._pairs[first, second]
 
@@ -282,10 +291,12 @@ class Query:
         return found
 
     def _pieces(self, mix: Mix) -> Pieces:
-        """The pieces of a mix by address, and its adapters."""
+        """The pieces of a mix by address, and its adapters; what stands in every mix need not be named."""
         at: dict[str, Piece] = {}
         adapters = []
         for piece in mix.pieces:
+            if piece.place in self._always:
+                continue
             if piece.place in self.candidates:
                 for address in self.candidates[piece.place][piece.at].addresses:
                     at[address] = piece

@@ -29,7 +29,7 @@ from fitment.kits.roles import whole_kit_checks
 from fitment.kits.search.model import Budget
 from fitment.kits.whole import Looked
 from fitment.sheets.propose_text import propose_text
-from tests.support.every_mix import SAMPLES, PlainStock, every_mix
+from tests.support.every_mix import SAMPLES, PlainStock, designs_of, every_mix
 from tests.support.good_kit import good
 from tests.support.mix import CAR, SIDES
 
@@ -45,18 +45,6 @@ def plain() -> PlainStock:
         mix.uses.pop(f"{CAR} corner.{side}", None)
     mix.set("NORTH/BO-1 body", rod_angle=10.0)
     return PlainStock(mix, {"NORTH/KN-1": CAR, "NORTH/KN-2": CAR})
-
-
-def copy(stock: PlainStock, reference: str, name: str) -> None:
-    """Another design, alike in everything."""
-    mix = stock.mix
-    mix.kinds[name] = mix.kinds[reference]
-    for feature, uses in list(mix.uses.items()):
-        if feature.startswith(f"{reference} "):
-            other = feature.replace(reference, name)
-            for dimension, use in uses.items():
-                value = use.value if isinstance(use.value, str) else use.number
-                mix.set(other, use.u, **{dimension.replace("-", "_"): value})
 
 
 #: what may be otherwise of a second design: feature, dimension, values; None takes the reading away
@@ -123,7 +111,7 @@ def world(seconds: Sequence[Second], prices: Sequence[str], adapter: bool = Fals
     stock = plain()
     for number, (like, changes) in enumerate(seconds):
         name = f"{like[:-1]}{number + 5}"
-        copy(stock, like, name)
+        stock.mix.also(like, name)
         for feature, dimension, value in changes:
             if value is None:
                 stock.mix.uses[f"{name} {feature}"].pop(dimension.replace("_", "-"), None)
@@ -143,7 +131,7 @@ def _adapter(stock: PlainStock) -> None:
     mix.set("NORTH/AD-1 body", material="alloy steel", condition="quenched", certificate="3.1", coating="none")
     mix.set("NORTH/AD-1 a", thread="M14x1.5", hand="RH", sex="female", depth=26.0, wall=6.0)
     mix.set("NORTH/AD-1 b", thread="M16x1.5", hand="RH", sex="male", depth=28.0)
-    copy(stock, "NORTH/RE-1", "NORTH/RE-9")
+    mix.also("NORTH/RE-1", "NORTH/RE-9")
     mix.set("NORTH/RE-9 shank", thread="M16x1.5", wall=6.0)
 
 
@@ -154,20 +142,15 @@ def held_against_every_mix(stock: PlainStock, asked: Asked) -> None:
     assert told.proven
     best: dict[object, tuple[int, int]] = {}
     for level, cost, text in every:
-        best.setdefault(_designs(text), (level, cost))
+        best.setdefault(designs_of(text), (level, cost))
     expected = list(islice(best.values(), asked.top))
     assert [(3 - kit.verdict.rank, round(kit.cost * 100)) for kit in told.kits] == expected
     for kit in told.kits:
         report = check(read_kit(kit.text.encode(), "proposal.toml"), stock, Draws(SAMPLES))
         assert report.verdict is kit.verdict is not Verdict.DOES_NOT_FIT
-        assert best[_designs(kit.text)] == (3 - kit.verdict.rank, round(kit.cost * 100))
+        assert best[designs_of(kit.text)] == (3 - kit.verdict.rank, round(kit.cost * 100))
     assert (told.why_none is None) == bool(told.kits)
     assert told.exit_code == (told.kits[0].verdict.exit_code if told.kits else 1)
-
-
-def _designs(text: str) -> tuple[str, ...]:
-    """What a kit names, whatever it is called."""
-    return tuple(line for line in text.splitlines() if '"NORTH/' in line and not line.startswith("target"))
 
 
 @settings(max_examples=20, deadline=None)

@@ -19,10 +19,12 @@ from sqlalchemy.engine import Engine
 
 from fitment.catalogue.book import open_catalogue
 from fitment.catalogue.database import create, open_engine
+from fitment.catalogue.digest import stored
 from fitment.catalogue.exchange.form import FIELDS, canonical
 from fitment.catalogue.exchange.rows import content_digest
 from fitment.catalogue.exchange.taking import take_files
-from fitment.catalogue.verifying import derived_rows, verify
+from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
+from fitment.catalogue.verifying import verify
 from fitment.errors import DataFault
 from tests.support.shop import Shop
 from tests.support.shops import copied, three_shops, uid_of
@@ -44,19 +46,21 @@ def shops(tmp_path_factory: pytest.TempPathFactory) -> Given:
 def state(engine: Engine) -> dict[str, Any]:
     """All that must not depend on the order: what is held, and what is derived of it."""
     with engine.connect() as connection:
-        derived = derived_rows(connection)
+        derived: dict[str, Any] = {"digest": stored(connection)}
         # keys of rows go by the order of their taking in
         names = {
             sort: {row[0]: row[1] for row in connection.execute(sa.text(f"SELECT id, shop || '/' || ref FROM {sort}"))}
             for sort in ("part", "item", "vehicle")
         }
-        for table in ("adopted", "end_summary"):
-            rows = [json.loads(row) for row in derived[table]]
+        models: tuple[type[Base], ...] = (Adopted, EndSummary)
+        for table in models:
+            columns = [column for column in table_of(table).columns if column.name != "id"]
+            rows = [dict(row._mapping) for row in connection.execute(sa.select(*columns))]
             for row in rows:
                 for sort in names:
                     if row.get(f"{sort}_id") is not None:
                         row[f"{sort}_id"] = names[sort][row[f"{sort}_id"]]
-            derived[table] = sorted(json.dumps(row, sort_keys=True) for row in rows)
+            derived[table.__tablename__] = sorted(json.dumps(row, sort_keys=True) for row in rows)
         of = "withdrawal JOIN reading ON reading.id = withdrawal.reading_id"
         named = connection.execute(sa.text(f"SELECT reading.uid, withdrawal.reason FROM {of}"))
         withdrawn = sorted(f"{row[0]} {row[1]}" for row in named)

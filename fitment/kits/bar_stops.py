@@ -12,6 +12,7 @@ from fitment.joints.registration import Feature
 from fitment.kits.car_corner import SIGNS, FrontWheel, surveyed_corner, surveyed_point
 from fitment.kits.front_axle import travel_of
 from fitment.kits.roles import SIDES
+from fitment.kits.steering_doubt import FromAdopted
 
 #: the other side of the car
 OTHER = {"left": "right", "right": "left"}
@@ -65,16 +66,16 @@ def first_stops(steering: Size, rack: Stops, knuckles: Mapping[str, FoundPart | 
     return (formula(_first_left, rack[0], *known), formula(_first_right, rack[1], *known)), tuple(unread)
 
 
-def told_of(first: Stops, rack: Stops, unread: tuple[Gap, ...]) -> list[str]:
-    """Which stops act first, and which are not counted."""
+def told_of(first: Stops, rack: Stops, unread: tuple[Gap, ...], draws: FromAdopted) -> list[str]:
+    """Which stops act first, at the adopted values, and which are not counted."""
     notes = []
     if all(stop.known for stop in (*first, *rack)):
-        sooner = zip(SIDES, (abs(own.central - at.central) for own, at in zip(rack, first, strict=True)), strict=True)
-        ways = [f"{mm(by)} of bar left to the {side}" for side, by in sooner if by > _SHOWN]
+        left = [abs(draws.adopted(own) - draws.adopted(at)) for own, at in zip(rack, first, strict=True)]
+        ways = [f"{mm(by)} of bar left to the {side}" for side, by in zip(SIDES, left, strict=True) if by > _SHOWN]
         if ways:
             notes.append(
-                f"a knuckle's stop acts before the rack's, with {' and '.join(ways)}: lock, turns and circles are those "
-                "at the first stop"
+                f"a knuckle's stop acts before the rack's, with {' and '.join(ways)}: lock, turns and circles are "
+                "those at the first stop"
             )
     if unread:
         named = ", ".join(dict.fromkeys(f"{gap.feature} {gap.dimension}" for gap in unread))

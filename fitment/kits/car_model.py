@@ -14,7 +14,7 @@ from fitment.joints.answering import Size, fixed, formula, lacking, names, size_
 from fitment.joints.registration import Feature
 from fitment.joints.thread_ends import thread_gap, thread_of
 from fitment.kits.assembly import Assembly
-from fitment.kits.bar_stops import Stops, first_stops, rack_stops, stops_by_lock, told_of
+from fitment.kits.bar_stops import Stops, first_stops, rack_stops, stops_by_lock
 from fitment.kits.car_corner import FrontWheel, front_wheel, surveyed_corner, surveyed_point, wheel_on_car
 from fitment.kits.chain import address_of
 from fitment.kits.kit import Kit
@@ -37,6 +37,7 @@ class CarModel:
         gear: nothing where a rack moves the wheels (a size of 0); the gap where it is no rack.
         stops: displacement of the bar at the first stop to the left and to the right, mm, + to the left; the right one
             is negative.
+        ends: the same of the rack's own stops; as `stops` where these follow from measured locks.
         unread: stops of the knuckles that nobody measured: either may act sooner.
         speed: travel of the bar per turn, mm.
         pitches: by side, how much a turn lengthens its rod, mm.
@@ -50,6 +51,7 @@ class CarModel:
     steering: Size
     gear: Size
     stops: Stops
+    ends: Stops
     unread: tuple[Gap, ...]
     speed: Size
     pitches: Mapping[str, Size]
@@ -96,9 +98,8 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
     stops = ends = rack_stops(rack, fixed(0.0))
     if all(stop.known for stop in stops):
         stops, unread = first_stops(steering, ends, knuckles)
-        notes += told_of(stops, ends, unread)
     else:
-        stops = stops_by_lock(vehicle, wheels)
+        stops = ends = stops_by_lock(vehicle, wheels)
         if all(stop.known for stop in stops):
             notes.append(
                 "no travel of its rack on record: the bar is taken to go as far as the measured inner locks ask"
@@ -110,6 +111,7 @@ def original(vehicle: FoundVehicle, fitted: Sequence[FoundPart], draws: Draws) -
         steering,
         gear,
         stops,
+        ends,
         unread,
         _speed(rack, vehicle) if gear.known else gear,
         {side: _pitch(rod, None, side) for side, rod in rods.items()},
@@ -150,12 +152,13 @@ def proposed(
         steering,
         fixed(0.0),
         stops,
+        ends,
         unread,
         speed,
         {side: _pitch(one.rod, one.end, side) for side, one in parts.items()},
         size_of(body, "backlash") if body is not None else nothing,
         False,
-        (*notes, *told, *told_of(stops, ends, unread)),
+        (*notes, *told),
     )
 
 

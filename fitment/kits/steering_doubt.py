@@ -10,6 +10,7 @@ from fitment.doubt import Draws
 if TYPE_CHECKING:
     from fitment.doubt import Sample
     from fitment.finding import Use
+    from fitment.joints.answering import Size
 
 
 class FromAdopted(Draws):
@@ -27,6 +28,12 @@ class FromAdopted(Draws):
         sample = super()._standard(name, shape)
         sample[0] = 0.0
         return sample
+
+    def adopted(self, size: Size) -> float:
+        """A size at the adopted values, out of the samples that its other results are made of."""
+        import numpy as np
+
+        return float(np.broadcast_to(size.at(self), (self.count,))[0])
 
 
 class Shares:

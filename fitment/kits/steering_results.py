@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from fitment.doubt import quantiles
 from fitment.finding import Gap, Use
 from fitment.joints.answering import Size
+from fitment.kits.bar_stops import told_of
 from fitment.kits.car_model import CarModel
 from fitment.kits.steering_curves import CurveSize, curve_sizes
 from fitment.kits.steering_doubt import FromAdopted, Shares
@@ -172,7 +173,8 @@ class _Working:
                     )
                     gaps.pop(name, None)
         self._weak(found)
-        notes = tuple(dict.fromkeys((*self.model.notes, *self.solved.notes)))
+        at_stops = told_of(self.model.stops, self.model.ends, self.model.unread, self.draws)
+        notes = tuple(dict.fromkeys((*self.model.notes, *at_stops, *self.solved.notes)))
         return SteeringResult(found, curves, gaps, notes, tuple(self.cautions))
 
     def _mind(self, caution: str) -> None:

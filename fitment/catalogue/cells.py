@@ -22,7 +22,7 @@ _SPACE_BYTES = SPACE.bytes
 _VARIANT = dict(zip("0123456789abcdef", "89ab" * 4, strict=True))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class Cell:
     """One value of a cell.
 

@@ -51,7 +51,7 @@ Subject = Vehicle | Part | Item | NewPart
 _ONE_SPACE: tuple[type[Any], ...] = (Vehicle, Part, Item)
 #: signs that a reference may have beside letters and digits
 _AS_LETTERS = str.maketrans("-_.", "aaa")
-#: columns of `reading` as rows wait to be written, after the three subjects
+#: columns of `reading` as rows wait to be written, after the one that names their subject
 _READING_COLUMNS: tuple[str, ...] = (
     "sitting_id",
     "uid",
@@ -65,7 +65,6 @@ _READING_COLUMNS: tuple[str, ...] = (
     "tool",
 )
 _READING_COLUMNS += ("condition", "note", "occurrence")
-_SUBJECTS = ("vehicle_id", "part_id", "item_id")
 #: readings that wait before they are written
 _MOST_WAITING = 20_000
 #: references that one statement asks for
@@ -142,7 +141,8 @@ class Pen:
         self._filled_in = False
         self._seen: Counter[str] = Counter()
         self._uids: dict[tuple[str, int], set[str]] = {}
-        self._waiting: list[tuple[Any, ...]] = []
+        self._waiting: list[tuple[str, list[tuple[Any, ...]]]] = []
+        self._many_waiting = 0
         self._cache: dict[tuple[str, str], Any] = {}
         self._new_parts = NewParts()
         self._first_rows = FirstRows(Sittings(session.connection()).evidence)
@@ -193,6 +193,9 @@ class Pen:
                 continue
         for one in _ONE_SPACE if table in _ONE_SPACE else (table,):
             open_ = sorted(name for name in wanted if (one.__name__, name) not in self._cache)
+            if open_ and self.session.execute(sa.select(one.id).limit(1)).first() is None:
+                self._absent.update((one.__name__, name) for name in open_)
+                continue
             for start in range(0, len(open_), _AT_ONCE):
                 names = open_[start : start + _AT_ONCE]
                 refs = {name.partition("/")[2] for name in names}
@@ -410,8 +413,10 @@ class Pen:
         self._uids[key] = known
         self._seen.update(known)
         self._digest += sum([digest.term("reading", uid) for uid in uids])
-        keys = (None, part.id, None, sitting.id)
-        self._waiting += [(*keys, uid, *cell.columns, condition, "", 0) for uid, cell in zip(uids, cells, strict=True)]
+        keys = (part.id, sitting.id)
+        self._rows_of(part).extend(
+            [(*keys, uid, *cell.columns, condition, "", 0) for uid, cell in zip(uids, cells, strict=True)]
+        )
         if self._listing:
             where = sitting.reference
             self.lines += [f"+ reading {part.reference} {cell.told} ({where})" for cell in cells]
@@ -425,8 +430,8 @@ class Pen:
         whose, where = thing.reference, sitting.reference
         head, foot = _around(thing, sitting, condition)
         known, seen, uid, new = self._uids_of(thing), self._seen, "", 0
-        of, waiting, added = subject_column(thing), self._waiting, 0
-        keys = (*(thing.id if name == of else None for name in _SUBJECTS), sitting.id)
+        waiting, added = self._rows_of(thing), 0
+        keys = (thing.id, sitting.id)
         for cell in cells:
             name = f"{head}{cell.name}{foot}"
             uid = first = named_uid(f"{name}0")
@@ -454,7 +459,8 @@ class Pen:
     def _counted(self, new: int) -> None:
         if new:
             self.added["reading"] += new
-        if len(self._waiting) >= _MOST_WAITING:
+        self._many_waiting += new
+        if self._many_waiting >= _MOST_WAITING:
             self.write_readings()
 
     def keep_reading(self, thing: Vehicle | Part | Item, sitting: Sitting, row: dict[str, Any]) -> None:
@@ -466,8 +472,8 @@ class Pen:
         uid = row["uid"]
         self._uids_of(thing).add(uid)
         self._digest += digest.term("reading", uid)
-        keys = {subject_column(thing): thing.id, "sitting_id": sitting.id}
-        self._waiting.append(tuple((row | keys).get(name) for name in (*_SUBJECTS, *_READING_COLUMNS)))
+        said = row | {"sitting_id": sitting.id}
+        self._rows_of(thing).append((thing.id, *(said.get(name) for name in _READING_COLUMNS)))
         entered = f"{row['entered']} {row['bare_unit']}".rstrip()
         what = f"{thing.reference} {row['feature']} {row['dimension']}"
         self.line(f"+ reading {what} = {entered} ({sitting.reference})")
@@ -485,13 +491,20 @@ class Pen:
             self._uids[key] = set(rows.scalars())
         return self._uids[key]
 
+    def _rows_of(self, thing: Subject) -> list[tuple[Any, ...]]:
+        """The rows that wait, to which those of a thing are added; they are written in the order in which they came."""
+        column = subject_column(thing)
+        if not self._waiting or self._waiting[-1][0] != column:
+            self._waiting.append((column, []))
+        return self._waiting[-1][1]
+
     def write_readings(self) -> None:
         """Writes the readings that wait, and what was derived from them."""
-        if self._waiting:
-            columns = (*_SUBJECTS, *_READING_COLUMNS)
-            insert_rows(self.session.connection(), table_of(Reading), columns, self._waiting)
-            self._waiting.clear()
-        self._first_rows.write(self.session.connection())
+        connection = self.session.connection()
+        for column, rows in self._waiting:
+            insert_rows(connection, table_of(Reading), (column, *_READING_COLUMNS), rows)
+        self._waiting, self._many_waiting = [], 0
+        self._first_rows.write(connection)
 
     def decided(self, uid: str) -> None:
         """Counts a decision that was added."""

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 
 #: seconds before anything is shown: what is done by then needs no bar
 _AFTER = 1.0
+#: seconds between two looks of the bar, which would else take longer than what it tells of
+_BETWEEN = 0.1
 
 
 @contextmanager
@@ -37,15 +39,17 @@ class _Bar:
 
         self._bar = Progress(console=Console(stderr=True), transient=True)
         self._task = self._bar.add_task("", total=None)
-        self._begun = time.monotonic()
+        self._next = time.monotonic() + _AFTER
         self._shown = False
 
     def tell(self, what: str, done: int, total: int) -> None:
+        now = time.monotonic()
+        if now < self._next:
+            return
         if not self._shown:
-            if time.monotonic() - self._begun < _AFTER:
-                return
             self._bar.start()
             self._shown = True
+        self._next = now + _BETWEEN
         self._bar.update(self._task, description=what, completed=done, total=total)
 
     def end(self) -> None:

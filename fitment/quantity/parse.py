@@ -85,7 +85,7 @@ def parse_quantity(text: str, kind: str, bare_unit: Unit | str | None = None) ->
     entered = text.strip()
     if symbol is not None and _BARE.fullmatch(entered) and (kind != "count" or "." not in entered):
         unit = unit_named(symbol, kind)
-        if unit.exact == 1:
+        if unit is canonical:
             return _bare(entered, kind, canonical.symbol, unit.symbol)
     exact = exact_value(tidied(text), entered, kind, None if symbol is None else unit_named(symbol, kind))
     if kind == "count" and (exact.value.denominator != 1 or exact.value < 0):

@@ -82,6 +82,25 @@ def test_most_rows_take_this_way() -> None:
     ]
 
 
+@pytest.mark.parametrize("other", ["sex", "hand", "thread", "spline"])
+def test_an_end_is_looked_up_by_all_that_tells_it(other: str) -> None:
+    kind, feature = ("universal-joint", "upper") if other == "spline" else ("tie-rod", "inner")
+    said: dict[str, list[Any]] = {"sex": ["male", "female"], "hand": ["LH", "RH"], "thread": ["M14x1.5", "M16x1.5"]}
+    said |= {"spline": [36.0, 40.0], "depth": [25.0]}
+
+    def cell(name: str, one: Any) -> Cell:
+        number, word = (one, None) if isinstance(one, float) else (None, one)
+        return cell_of(feature, name, StoredValue("", "", number, None if word else 0.0, word, ""))
+
+    names = ("spline", "sex") if other == "spline" else ("thread", "sex", "hand", "depth")
+    same = {name: cell(name, said[name][0]) for name in names}
+    rows = FirstRows(evidence)
+    for one in said[other]:
+        cells = [same[name] if name != other else cell(name, one) for name in names]
+        assert rows.take(NewPart("OWN/P-1", kind, 7), cells, list("abcd")[: len(cells)], "", 0)
+    assert len({row[3] for row in rows.ends}) == 2
+
+
 AGAIN = "rod-end,maker,name,sitting,units,condition,"
 
 
@@ -130,4 +149,4 @@ def test_new_parts_get_their_own_keys(engine: Engine, fill: Fill) -> None:
         found = connection.execute(
             sa.select(Part.ref, Adopted.number).join(Adopted, Adopted.part_id == Part.id).where(Part.ref != "A")
         ).all()
-    assert dict(map(tuple, found)) == {f"P-{n}": pytest.approx(14 + n / 100) for n in range(1, 41)}
+    assert {ref: number for ref, number in found} == {f"P-{n}": pytest.approx(14 + n / 100) for n in range(1, 41)}

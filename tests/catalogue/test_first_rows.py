@@ -67,7 +67,7 @@ def test_a_row_gives_what_the_rule_gives(some: list[tuple[str, list[Read]]]) -> 
 def test_most_rows_take_this_way() -> None:
     rows = FirstRows(evidence)
     said = [("stud", "gauge-trial", "pass gauge 1:10"), ("shank", "thread", "M14x1.5-LH"), ("shank", "sex", "female")]
-    cells = [cell_of(*of, StoredValue("", "", None, None, word, "")) for *of, word in said]
+    cells = [cell_of(feature, name, StoredValue("", "", None, None, word, "")) for feature, name, word in said]
     assert rows.take(NewPart("OWN/P-1", "rod-end", 7), cells, ["a", "b", "c"], "", 0)
     assert [(row[1], row[2], json.loads(row[-1])) for row in rows.adopted] == [
         ("shank", "hand", ["b"]),
@@ -149,4 +149,4 @@ def test_new_parts_get_their_own_keys(engine: Engine, fill: Fill) -> None:
         found = connection.execute(
             sa.select(Part.ref, Adopted.number).join(Adopted, Adopted.part_id == Part.id).where(Part.ref != "A")
         ).all()
-    assert {ref: number for ref, number in found} == {f"P-{n}": pytest.approx(14 + n / 100) for n in range(1, 41)}
+    assert {row.ref: row.number for row in found} == {f"P-{n}": pytest.approx(14 + n / 100) for n in range(1, 41)}

@@ -144,6 +144,11 @@ def _unkeyed(proposal: Proposal) -> Iterator[str]:
 
 def _why(why: WhyNone, width: int) -> str:
     told = [*why.lacks, *map(_bottleneck, why.bottlenecks)]
+    if (far := why.out_of_reach) is not None:
+        told.append(
+            f"of {far.of} racks that rods and rod ends go onto by their threads, {far.racks} ask for a length that "
+            "none of these can be set to"
+        )
     pairs = [one for one in why.refusals if one.pairs]
     if pairs:
         listed = ", ".join(f"{one.title} {one.count}" for one in pairs)

@@ -94,6 +94,8 @@ def why_object(why: WhyNone) -> list[dict[str, Any]]:
         }
         for one in why.bottlenecks
     ]
+    if why.out_of_reach is not None:
+        told.append({"sort": "out-of-reach", "racks": why.out_of_reach.racks, "of": why.out_of_reach.of})
     told += [{"sort": "refused", "what": one.title, "count": one.count, "pairs": one.pairs} for one in why.refusals]
     return [*told, *(_opens(one) for one in why.openings)]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import TYPE_CHECKING
 
 from fitment.catalogue.stock import Stocked
@@ -223,9 +224,8 @@ class Query:
         """What a mix names."""
         chosen = [self.candidates[RACK][mix.rack]]
         adapters: list[Adapter] = []
-        layouts = {(way.branch, way.layout): way for way in ways()}
         for chain in mix.chains:
-            way, before = layouts[chain.branch, chain.layout], chosen[0]
+            way, before = _ways()[chain.branch, chain.layout], chosen[0]
             for number in range(len(way.places)):
                 name = place_name(way, number)
                 one = self.candidates[name][chain.stations[number]]
@@ -291,18 +291,30 @@ class Query:
         return found
 
     def _pieces(self, mix: Mix) -> Pieces:
-        """The pieces of a mix by address, and its adapters; what stands in every mix need not be named."""
-        at: dict[str, Piece] = {}
-        adapters = []
-        for piece in mix.pieces:
-            if piece.place in self._always:
-                continue
-            if piece.place in self.candidates:
-                for address in self.candidates[piece.place][piece.at].addresses:
-                    at[address] = piece
-            else:
-                adapters.append(piece)
-        return Pieces(at, frozenset(adapters))
+        """The pieces of a mix as answers rest on them; what stands in every mix need not be named."""
+        at = {
+            address: piece
+            for piece in mix.pieces
+            if piece.place in self.candidates and piece.place not in self._always
+            for address in self.candidates[piece.place][piece.at].addresses
+        }
+        adapters = frozenset(piece for piece in mix.pieces if piece.place not in self.candidates)
+        direct = {}
+        for chain in mix.chains:
+            way, before = _ways()[chain.branch, chain.layout], mix.pieces[0]
+            for number, station in enumerate(chain.stations):
+                piece = Piece(place_name(way, number), station)
+                table = f"{piece.place}, adapters"
+                if table in self._links and chain.links[number] == DIRECT:
+                    two = (one for one in (before, piece) if one.place not in self._always)
+                    direct[Piece(table, DIRECT)] = frozenset(two)
+                before = piece
+        return Pieces(at, adapters, direct)
+
+
+@cache
+def _ways() -> dict[tuple[str, str], Way]:
+    return {(way.branch, way.layout): way for way in ways()}
 
 
 def _one_place(kind: str) -> bool:

@@ -145,6 +145,14 @@ class Refusal:
 
 
 @dataclass(frozen=True)
+class OutOfReach:
+    """The racks that no rod on record can be set to, of those that rods with their ends go onto by their keys."""
+
+    racks: int
+    of: int
+
+
+@dataclass(frozen=True)
 class WhyNone:
     """Why there is no kit, as data.
 
@@ -153,12 +161,14 @@ class WhyNone:
         bottlenecks: interfaces that no chain gets past.
         refusals: what `check` refused, most often first.
         openings: single changes that would open kits, the cheapest first; the fewest together where no single one does.
+        out_of_reach: the racks that tie rods are too long or too short for; None where there are none.
     """
 
     lacks: tuple[str, ...] = ()
     bottlenecks: tuple[Bottleneck, ...] = ()
     refusals: tuple[Refusal, ...] = ()
     openings: tuple[Opens, ...] = ()
+    out_of_reach: OutOfReach | None = None
 
 
 @dataclass(frozen=True)

@@ -22,10 +22,11 @@ _IN_PLACE_OF = {
 
 @dataclass(frozen=True)
 class Pieces:
-    """The pieces of a mix by address, and its adapters."""
+    """The pieces of a mix by address, its adapters, and where none stands between two pieces though one might."""
 
     at: Mapping[str, Piece]
     adapters: frozenset[Piece]
+    direct: Mapping[Piece, frozenset[Piece]]
 
     def of(self, addresses: frozenset[str] | None) -> frozenset[Piece] | None:
         """The pieces upon which an answer rests; None where it may rest on any."""
@@ -38,7 +39,8 @@ class Pieces:
                 continue
             section, _, key = address.partition(".")
             found |= {self.at[other] for role in _IN_PLACE_OF.get(key, ()) if (other := f"{section}.{role}") in self.at}
-        return frozenset(found)
+        # an adapter between two of these would be another case
+        return frozenset(found | {none for none, two in self.direct.items() if two <= found})
 
 
 def because_of(rests: Sequence[Rests], pieces: Pieces) -> frozenset[Piece] | None:

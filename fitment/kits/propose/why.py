@@ -20,7 +20,8 @@ from fitment.kits.plausible import DRAWN, plausible
 from fitment.kits.propose.kit_of import kit_of
 from fitment.kits.propose.ledger import STEP
 from fitment.kits.propose.problem import Allowed, Proposed, Query
-from fitment.kits.propose.proposal import Bottleneck, Opens, Refusal, WhyNone
+from fitment.kits.propose.proposal import Bottleneck, Opens, OutOfReach, Refusal, WhyNone
+from fitment.kits.propose.rod_windows import RODS
 from fitment.kits.tasks import Thing, task_of
 from fitment.quantity.units import canonical_unit
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from fitment.kits.search.model import Outcome, Problem
     from fitment.kits.search.reasons import Bottleneck as BrokenOff
     from fitment.kits.search.reasons import Join
+    from fitment.kits.search.reasons import WhyNone as ByKeys
 
 #: how many openings and refusals are told; own choice
 _TOLD = 8
@@ -70,7 +72,15 @@ def why_none(query: Query, problem: Problem | None, outcome: Outcome | None) -> 
         bottlenecks=tuple(_broken(query, one) for one in keys.bottlenecks if one.interface),
         refusals=refusals,
         openings=tuple(sorted(openings, key=_order))[:_TOLD],
+        out_of_reach=_out_of_reach(keys),
     )
+
+
+def _out_of_reach(keys: ByKeys) -> OutOfReach | None:
+    """The racks that rods go onto by their keys, and by their lengths do not."""
+    racks = keys.completing[RODS]
+    out = racks - keys.in_window[RODS]
+    return OutOfReach(out, racks) if out else None
 
 
 def _openings(query: Query) -> list[Opens]:

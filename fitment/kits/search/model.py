@@ -173,7 +173,8 @@ class Judged:
         level: its level; None where it does not go at all.
         extra: what it adds to the cost of the mix, at least 0.
         because: the pieces upon which that level alone rests, where they are known: every mix that holds all of
-            these is then of that level or worse and is not asked about at a better one. None: of this mix alone.
+            these is then of that level or worse and is not asked about at a better one. That no link stands at an
+            interface is a piece too: the name of its `Links`, at `DIRECT`. None: of this mix alone.
     """
 
     level: int | None

@@ -9,12 +9,15 @@ from fitment.kits.search.model import DIRECT, RACK, UNKNOWN, Branch, Chain, Layo
 
 
 def branch_pieces(branch: Branch, order: Sequence[int]) -> list[Piece]:
-    """Pieces of a branch by its part of an order (layout, link, station, link, ..., link), with adapters and end."""
+    """Pieces of a branch by its part of an order (layout, link, station, link, ..., link), with adapters and end.
+
+    Where an adapter might be and none is, its place is there with `DIRECT`.
+    """
     layout = branch.layouts[order[0]]
     made = []
     for at, interface in enumerate(layout.interfaces):
         link = order[1 + 2 * at]
-        if link != DIRECT and interface.links is not None and interface.links.adapters[link]:
+        if interface.links is not None and (link == DIRECT or interface.links.adapters[link]):
             made.append(Piece(interface.links.name, link))
         if at < len(layout.stations):
             made.append(Piece(layout.stations[at].name, order[2 + 2 * at]))
@@ -37,7 +40,7 @@ def mix_of(problem: Problem, order: tuple[int, ...], gaps: int, adapters: int) -
     chains, pieces = [], [Piece(RACK, order[0])]
     for branch, layout, mine in parts_of(problem, order):
         chains.append(Chain(branch.name, layout.name, mine[2::2], mine[1::2]))
-        pieces += branch_pieces(branch, mine)[:-1]
+        pieces += [piece for piece in branch_pieces(branch, mine)[:-1] if piece.at != DIRECT]
     return Mix(order[0], tuple(chains), tuple(pieces), gaps, adapters, order)
 
 

@@ -8,6 +8,7 @@ import pytest
 import sqlalchemy as sa
 
 from fitment.catalogue.database import open_engine
+from fitment.catalogue.exchange.rows import stored
 from fitment.catalogue.verifying import verify
 from tests.support.shop import Shop, open_shop
 
@@ -37,6 +38,20 @@ def test_what_was_changed_by_hand_is_told_and_not_mended(shop: Shop, change: str
     assert any(told in line for line in verify(engine))
     engine.dispose()
     assert shop("catalogue", "verify", "--mend").code == 1
+
+
+def test_every_record_is_looked_at_however_few_are_held_at_once(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    engine = open_engine(shop.url)
+    with engine.connect() as connection:
+        every = list(stored(connection, "reading"))
+        monkeypatch.setattr("fitment.catalogue.exchange.rows._READ_AT_ONCE", 1)
+        assert sorted(uid for uid, _ in stored(connection, "reading")) == sorted(uid for uid, _ in every)
+    assert len(every) > 1
+    assert verify(engine) == []
+    with engine.begin() as connection:
+        connection.execute(sa.text("UPDATE reading SET condition = 'used'"))
+    assert sum("its id was made of other words" in line for line in verify(engine)) == len(every)
+    engine.dispose()
 
 
 @pytest.mark.parametrize(

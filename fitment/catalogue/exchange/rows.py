@@ -35,6 +35,8 @@ from fitment.catalogue.schema import (
 
 #: keys that one statement asks for
 AT_ONCE = 800
+#: rows that are held at once where all are gone through
+_READ_AT_ONCE = 10_000
 #: sort -> the table of what it names by reference
 NAMED: dict[str, Any] = {
     **{"vehicle": Vehicle, "part": Part, "item": Item, "source": Source, "sitting": Sitting, "build": Build},
@@ -168,11 +170,12 @@ def stored(connection: Connection, sort: str) -> Iterator[tuple[str, Line]]:
     names = Names(connection)
     tables, said = _FROM[sort]
     for table in tables:
-        rows = connection.execute(sa.select(table)).all()
-        for column, of in _KEYS.items():
-            if rows and hasattr(rows[0], column):
-                names.learn(of, {getattr(row, column) for row in rows})
-        yield from ((row.uid, Line(sort, said(row, names))) for row in rows)
+        # a large catalogue's rows are more than memory holds
+        for rows in connection.execute(sa.select(table).execution_options(yield_per=_READ_AT_ONCE)).partitions():
+            for column, of in _KEYS.items():
+                if hasattr(rows[0], column):
+                    names.learn(of, {getattr(row, column) for row in rows})
+            yield from ((row.uid, Line(sort, said(row, names))) for row in rows)
 
 
 def _made(

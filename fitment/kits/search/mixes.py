@@ -112,7 +112,10 @@ class Mixes:
         self._opened: list[_Share] = []
         self._last: tuple[int, tuple[int, ...]] = (-1, ())
         self._dropped: list[frozenset[Piece]] = []
-        self._mixed: list[frozenset[Piece]] = []  # those of more than one branch
+        # those of more than one branch, each by branch with the rack last; and which of them a chain or rack holds its
+        # part of, as bits, with how many were looked at
+        self._mixed: list[list[frozenset[Piece]]] = []
+        self._held: dict[tuple[int, tuple[int, ...]], tuple[int, int]] = {}
         self._branch_of = {
             place: at
             for at, branch in enumerate(problem.branches)
@@ -297,7 +300,8 @@ class Mixes:
                 self.possible[:] = False
             return
         if len(branches) > 1:
-            self._mixed.append(pieces)
+            of = [{one for one in pieces if self._branch_of.get(one.place) == at} for at in range(len(self._sides))]
+            self._mixed.append([*map(frozenset, of), frozenset(one for one in pieces if one.place == RACK)])
             return
         self._dropped.append(pieces)
         (at,) = branches
@@ -318,12 +322,22 @@ class Mixes:
     def _is_dropped(self, rack: int, order: tuple[int, ...]) -> bool:
         if not self.possible[rack]:
             return True
-        if not self._mixed:
-            return False
-        held = {Piece(RACK, rack)}
-        for branch, _, mine in parts_of(self._problem, order):
-            held.update(branch_pieces(branch, mine))
-        return any(pieces <= held for pieces in self._mixed)
+        both = self._parts_held(-1, (rack,))
+        for at, (_, _, mine) in enumerate(parts_of(self._problem, order)):
+            if not both:
+                return False
+            both &= self._parts_held(at, mine)
+        return bool(both)
+
+    def _parts_held(self, at: int, mine: tuple[int, ...]) -> int:
+        """The dropped sets of pieces, as bits, of which a chain of a branch holds all that are of the branch."""
+        seen, bits = self._held.get((at, mine), (0, 0))
+        if seen < len(self._mixed):
+            held = {Piece(RACK, mine[0])} if at < 0 else {*branch_pieces(self._problem.branches[at], mine)}
+            for number in range(seen, len(self._mixed)):
+                bits |= (self._mixed[number][at] <= held) << number
+            self._held[at, mine] = len(self._mixed), bits
+        return bits
 
 
 def _places(layout: Layout) -> Iterator[str]:

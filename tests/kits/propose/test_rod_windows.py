@@ -167,7 +167,18 @@ _ONE: Other = (
     "NORTH/TR-1",
     (("body", "ball_offset", 18.0, 0.6, "rectangular"), ("body", "length", 262.0, 0.6, "t2.5")),
 )
-_FAR: Other = ("NORTH/IJ-1", (("body", "ball_offset", 80.0, 0.05, "normal"),))
+_FAR: Other = ("NORTH/TR-1", (("body", "ball_offset", 80.0, 0.05, "normal"),))
+
+
+_WIDE_ROD: Other = ("NORTH/TR-1", (("outer", "depth", 80.0, 0.05, "normal"),))
+_WIDE_END: Other = ("NORTH/RE-1", (("shank", "depth", 70.0, 0.05, "normal"),))
+_AHEAD: Other = (
+    "NORTH/XM-1",
+    tuple(
+        ("mount", f"hole_{number}", (x + 90.0, y, 190.0), 0.03, "normal")
+        for number, (x, y) in enumerate(((87.0, 175.0), (163.0, 175.0), (87.0, -175.0), (163.0, -175.0)), 1)
+    ),
+)
 
 
 @settings(max_examples=100, deadline=None)
@@ -180,6 +191,10 @@ _FAR: Other = ("NORTH/IJ-1", (("body", "ball_offset", 80.0, 0.05, "normal"),))
     st.booleans(),
 )
 @example([_SPACED, _HIGH, _NEAR, _FAR], -20.0, False, 0.0, 0, True)
+@example([_FAR, _AHEAD], None, False, 0.0, -1, False)
+@example([_WIDE_ROD, _WIDE_END], None, False, 6.0, -1, True)
+@example([_AHEAD], None, False, 0.0, -1, True)
+@example([_AHEAD], None, False, 0.0, -1, False)
 @example([_SPACED, _ONE, _NEAR, _FAR], None, True, 6.0, 0, False)
 @example([_SPACED, _ONE, _NEAR, _FAR], None, True, 6.0, 1, True)
 def test_no_mix_is_left_out_of_which_check_might_say_that_it_fits(

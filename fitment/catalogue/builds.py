@@ -9,10 +9,11 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from fitment.catalogue.database import open_engine
+from fitment.catalogue.dates import today
 from fitment.catalogue.entering import Entered, checked_date, checked_who
 from fitment.catalogue.keeping import Given, put_report
 from fitment.catalogue.papers import put_paper
-from fitment.catalogue.records import Pen, today, writing
+from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import (
     Build,
     BuildItem,

@@ -16,7 +16,8 @@ from fitment.catalogue.dictionary import find_dimension
 from fitment.catalogue.entering import Measured, enter, kind_of
 from fitment.catalogue.kept import KeptText, kept_texts
 from fitment.catalogue.listing import ReadingLine, readings
-from fitment.catalogue.records import Pen, subject_column, writing
+from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.register import subject_column
 from fitment.catalogue.schema import (
     Build,
     BuildItem,

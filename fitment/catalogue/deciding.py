@@ -9,11 +9,13 @@ from fitment.catalogue.adopt import CONFLICT, AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
 from fitment.catalogue.cells import uid_of
 from fitment.catalogue.corrected import affected_by
+from fitment.catalogue.dates import today
 from fitment.catalogue.decisions import Decision, bearing, standing
 from fitment.catalogue.derive import decisions_of, evidence_of
 from fitment.catalogue.dictionary import find_dimension, find_feature
 from fitment.catalogue.entering import Measured, checked_who, kind_of, measured_thing
-from fitment.catalogue.records import Pen, subject_column, today
+from fitment.catalogue.records import Pen
+from fitment.catalogue.register import subject_column
 from fitment.catalogue.schema import DecisionRow
 from fitment.catalogue.turns import next_turn
 from fitment.errors import DataFault, NotFoundFault

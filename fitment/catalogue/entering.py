@@ -9,8 +9,9 @@ import datetime
 from dataclasses import dataclass
 
 from fitment.catalogue.adopt import TRUST
+from fitment.catalogue.dates import not_to_come, today
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
-from fitment.catalogue.records import Pen, not_to_come, today
+from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.values import bare_unit, read_values, shown
 from fitment.errors import DataFault, NotFoundFault, nearest

@@ -14,11 +14,13 @@ from sqlalchemy.engine import Engine
 from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.cells import Cell, cell_of
 from fitment.catalogue.collecting import Collector
+from fitment.catalogue.dates import not_to_come
 from fitment.catalogue.deciding import take_row
 from fitment.catalogue.dictionary import Dimension, PartKind, find_dimension, find_feature, find_kind, part_kinds
 from fitment.catalogue.mangled import date_fault, date_in_text
 from fitment.catalogue.new_parts import NewPart
-from fitment.catalogue.records import Pen, Tell, not_to_come, quiet, writing
+from fitment.catalogue.records import Pen, writing
+from fitment.catalogue.register import Tell, quiet
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
 from fitment.catalogue.values import bare_unit, read_values, takes_bare_unit

@@ -12,12 +12,13 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from fitment.catalogue.dates import today
 from fitment.catalogue.designs import Designs, last_words
 from fitment.catalogue.entering import checked_who
 from fitment.catalogue.exchange.form import Line
 from fitment.catalogue.exchange.said import put_join
 from fitment.catalogue.exchange.union import Union
-from fitment.catalogue.records import Pen, today
+from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import EndSummary, Part, PartJoin
 from fitment.catalogue.turns import next_turn
 from fitment.errors import DataFault

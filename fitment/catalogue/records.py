@@ -1,4 +1,4 @@
-"""Writing to the catalogue: things by reference, readings by content; one transaction around all of it.
+"""Writing to the catalogue: readings by content, in one transaction around all that is added.
 
 A reading's uid follows from its content (whose, what, the text, the sitting, which repeat), so that the same sheet
 taken in twice, here or elsewhere, is the same readings.
@@ -6,13 +6,10 @@ taken in twice, here or elsewhere, is the same readings.
 
 from __future__ import annotations
 
-import datetime
-import os
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import sqlalchemy as sa
@@ -20,37 +17,19 @@ from sqlalchemy.engine import Engine
 from sqlalchemy.orm import Session
 
 from fitment.catalogue import digest
-from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid, uid_of
+from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid
 from fitment.catalogue.database import WRITES, storage_faults
+from fitment.catalogue.dates import today
 from fitment.catalogue.derive import Sittings, derive_parts, derive_vehicles
 from fitment.catalogue.dictionary import find_feature, part_kinds
 from fitment.catalogue.first_rows import FirstRows
-from fitment.catalogue.new_parts import NewPart, NewParts
+from fitment.catalogue.new_parts import NewPart
 from fitment.catalogue.plain_rows import insert_rows
-from fitment.catalogue.schema import (
-    CatalogueRow,
-    FittedTo,
-    Item,
-    Part,
-    Reading,
-    Sitting,
-    Source,
-    Statement,
-    Vehicle,
-    Withdrawal,
-    table_of,
-)
-from fitment.catalogue.turns import next_turn
+from fitment.catalogue.register import Register, Subject, Tell, quiet, sort_of, subject_column
+from fitment.catalogue.schema import CatalogueRow, Item, Part, Reading, Sitting, Source, Vehicle, Withdrawal, table_of
 from fitment.catalogue.values import StoredValue
-from fitment.errors import DataFault, NotFoundFault, nearest
+from fitment.errors import DataFault, NotFoundFault
 
-Thing = Vehicle | Part | Item | Source | Sitting
-#: what is read
-Subject = Vehicle | Part | Item | NewPart
-#: vehicles, parts and items share one space of references
-_ONE_SPACE: tuple[type[Any], ...] = (Vehicle, Part, Item)
-#: signs that a reference may have beside letters and digits
-_AS_LETTERS = str.maketrans("-_.", "aaa")
 #: columns of `reading` as rows wait to be written, after the one that names their subject
 _READING_COLUMNS: tuple[str, ...] = (
     "sitting_id",
@@ -67,290 +46,20 @@ _READING_COLUMNS: tuple[str, ...] = (
 _READING_COLUMNS += ("condition", "note", "occurrence")
 #: readings that wait before they are written
 _MOST_WAITING = 20_000
-#: references that one statement asks for
-_AT_ONCE = 800
 
 
-#: is told what is being done, how much of it is done and how much there is
-Tell = Callable[[str, int, int], None]
-
-
-def quiet(_what: str, _done: int, _total: int) -> None:
-    """Tells nobody how far it is."""
-
-
-def today() -> str:
-    """The date, ISO 8601; SOURCE_DATE_EPOCH fixes it."""
-    fixed = os.environ.get("SOURCE_DATE_EPOCH")
-    now = datetime.datetime.fromtimestamp(int(fixed), datetime.UTC) if fixed else datetime.datetime.now(datetime.UTC)
-    return now.date().isoformat()
-
-
-def not_to_come(dated: str) -> str:
-    """The date of a sitting, which is over: at most tomorrow's, since it is later elsewhere; other texts as they are.
-
-    Where SOURCE_DATE_EPOCH fixes the date it need not be the true one, so any date will do.
-
-    Raises:
-        DataFault: it is yet to come.
-    """
-    now = datetime.datetime.now(datetime.UTC).date()
-    try:
-        to_come = datetime.date.fromisoformat(dated) > now + datetime.timedelta(days=1)
-    except ValueError:
-        return dated
-    if to_come and not os.environ.get("SOURCE_DATE_EPOCH"):
-        raise DataFault(
-            f"the sitting is dated {dated}, which is yet to come: today is {now.isoformat()}",
-            mending="write the day on which it was measured, year-month-day; or set this computer's clock",
-            code="sitting-04",
-        )
-    return dated
-
-
-@lru_cache(maxsize=4096)
-def _split(reference: str, own: str) -> tuple[str, str]:
-    shop, slash, ref = reference.rpartition("/")
-    shop = shop if slash else own
-    if not ref or not shop or not (shop + ref).translate(_AS_LETTERS).isalnum() or len(ref) > 64 or len(shop) > 16:
-        raise DataFault(
-            f'"{reference[:80]}" is not a reference',
-            mending="write SHOP/REF with letters, digits, - _ . only",
-            code="ref-01",
-        )
-    return shop, ref
-
-
-class Pen:
-    """Adds records inside one transaction; what it touched is derived anew at the end.
-
-    Attributes:
-        added: how many records of each sort were added.
-        lines: what was added, a line for each thing and reading; only where they are listed, as in a dry run.
-        tell: is told how far it is.
-    """
+class Pen(Register):
+    """Adds records inside one transaction; what it touched is derived anew at the end."""
 
     def __init__(self, session: Session, tell: Tell = quiet, listing: bool = False):
-        self.session = session
-        self.tell = tell
-        self.shop = session.execute(sa.select(CatalogueRow.shop)).scalar_one()
-        self.added: Counter[str] = Counter()
-        self.lines: list[str] = []
-        self._listing = listing
+        super().__init__(session, tell, listing)
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
-        self._filled_in = False
         self._seen: Counter[str] = Counter()
         self._uids: dict[tuple[str, int], set[str]] = {}
         self._waiting: list[tuple[str, list[tuple[Any, ...]]]] = []
         self._many_waiting = 0
-        self._cache: dict[tuple[str, str], Any] = {}
-        self._new_parts = NewParts()
         self._first_rows = FirstRows(Sittings(session.connection()).evidence)
         self._digest = 0
-        self._absent: set[tuple[str, str]] = set()
-        self._new: set[Any] = set()
-        self._fitted: dict[tuple[Part | NewPart, Vehicle, str], None] = {}
-
-    def split(self, reference: str) -> tuple[str, str]:
-        """(shop, ref) of a reference; without a shop it is our own.
-
-        Raises:
-            DataFault: not a reference.
-        """
-        return _split(reference, self.shop)
-
-    def find(self, table: type[Any], reference: str) -> Any | None:
-        """The record of that reference, or None."""
-        shop, ref = self.split(reference)
-        key = (table.__name__, f"{shop}/{ref}")
-        if key in self._absent:
-            return None
-        if key not in self._cache:
-            if self._new_parts.waiting:
-                self.settle()
-            found = self.session.execute(
-                sa.select(table).where(table.shop == shop, table.ref == ref)
-            ).scalar_one_or_none()
-            if found is None:
-                return None
-            self._cache[key] = found
-        return self._cache[key]
-
-    def look_ahead(self, table: type[Any], references: Iterable[str]) -> None:
-        """Looks all these references up at once, so that nothing need be asked for one of them.
-
-        Args:
-            table: what they are of; where it is a vehicle, part or item, whether they are of another is looked up too.
-            references: as written; one that is no reference is passed over.
-        """
-        if self._new_parts.waiting:
-            self.settle()
-        wanted: set[str] = set()
-        for reference in references:
-            try:
-                wanted.add("/".join(self.split(reference)))
-            except DataFault:
-                continue
-        for one in _ONE_SPACE if table in _ONE_SPACE else (table,):
-            open_ = sorted(name for name in wanted if (one.__name__, name) not in self._cache)
-            if open_ and self.session.execute(sa.select(one.id).limit(1)).first() is None:
-                self._absent.update((one.__name__, name) for name in open_)
-                continue
-            for start in range(0, len(open_), _AT_ONCE):
-                names = open_[start : start + _AT_ONCE]
-                refs = {name.partition("/")[2] for name in names}
-                for found in self.session.execute(sa.select(one).where(one.ref.in_(refs))).scalars():
-                    self._cache[(one.__name__, found.reference)] = found
-                self._absent.update((one.__name__, name) for name in names if (one.__name__, name) not in self._cache)
-
-    def need(self, table: type[Any], reference: str) -> Any:
-        """The record of that reference.
-
-        Raises:
-            NotFoundFault: with the nearest references.
-        """
-        found = self.find(table, reference)
-        if found is None:
-            rows = self.session.execute(sa.select(table.shop, table.ref)).all()
-            raise NotFoundFault(
-                f"no {table.__name__.lower()} {reference}",
-                mending=nearest(reference, [f"{shop}/{ref}" for shop, ref in rows]) if rows else "add it first",
-                code="ref-02",
-            )
-        return found
-
-    def put(self, table: type[Any], reference: str, **fields: Any) -> Any:
-        """Adds a record, or finds it already there saying the same; it has its key.
-
-        Raises:
-            DataFault: it is there and says something else.
-        """
-        record = self.put_later(table, reference, **fields)
-        if record.id is None:
-            self.session.flush()
-        return record
-
-    def put_later(self, table: type[Any], reference: str, **fields: Any) -> Any:
-        """As `put`, but `settle` writes it and gives it its key, together with others.
-
-        Raises:
-            DataFault: it is there and says something else.
-        """
-        found = self.find(table, reference)
-        if found is not None:
-            for name, value in fields.items():
-                if value in ("", None):
-                    continue
-                if getattr(found, name) in ("", None):
-                    setattr(found, name, value)  # what was left open may be filled in, never changed
-                    self.filled_in(found)
-                elif getattr(found, name) != value and not self._said_too(found, name, value):
-                    told, old, new = self._told(name, getattr(found, name), value)
-                    raise DataFault(
-                        f'{found.reference} is there already with {told} "{old}", not "{new}"',
-                        mending="use another reference, or leave the cell empty",
-                        code="ref-03",
-                    )
-            return found
-        shop, ref = self.split(reference)
-        self._not_taken(table, shop, ref)
-        name = f"{table.__name__}:{shop}/{ref}"
-        filled = {key: value for key, value in fields.items() if value is not None}
-        record = table(uid=named_uid(name), shop=shop, ref=ref, **filled)
-        self.session.add(record)
-        self._new.add(record)
-        self._absent.discard((table.__name__, f"{shop}/{ref}"))
-        self._cache[(table.__name__, f"{shop}/{ref}")] = record
-        self.added[table.__name__.lower()] += 1
-        self.line(f"+ {table.__name__.lower()} {shop}/{ref}")
-        return record
-
-    def put_part(self, reference: str, kind: str, **said: str | None) -> Part | NewPart:
-        """As `put_later` of a part, but one that is new is kept as a plain row.
-
-        Raises:
-            DataFault: it is there and says something else.
-        """
-        whose = "/".join(self.split(reference))
-        if not all((table.__name__, whose) in self._absent for table in _ONE_SPACE):
-            found: Part = self.put_later(Part, reference, kind=kind, **said)
-            return found
-        self._absent.discard((Part.__name__, whose))
-        self.added["part"] += 1
-        self.line(f"+ part {whose}")
-        return self._new_parts.add(whose, kind, **{key: value for key, value in said.items() if value is not None})
-
-    def needed_part(self, reference: str) -> Part | NewPart:
-        """As `need` of a part; one that this transaction added as a plain row is given as that.
-
-        Raises:
-            NotFoundFault: with the nearest references.
-        """
-        made = self._new_parts.find("/".join(self.split(reference)))
-        if made is not None:
-            return made
-        found: Part = self.need(Part, reference)
-        return found
-
-    def line(self, text: str) -> None:
-        """Keeps a line on what was added, where they are listed."""
-        if self._listing:
-            self.lines.append(text)
-
-    def _said_too(self, found: Any, name: str, value: Any) -> bool:
-        """Whether this was said beside what stands in a field: two shops filled it in differently."""
-        if not isinstance(found, Vehicle | Part):
-            return False
-        said = sa.select(Statement.id).filter_by(field=name, text=value, **{subject_column(found): found.id})
-        return self.session.execute(said).first() is not None
-
-    def _told(self, name: str, *values: Any) -> list[Any]:
-        """A field and its values for people: references in place of the numbers of rows."""
-        tables: dict[str, Any] = {"part_id": Part, "source_id": Source, "vehicle_id": Vehicle}
-        table = tables.get(name)
-        if table is None:
-            return [name.replace("_", " "), *values]
-        return [name.removesuffix("_id"), *(self.session.get_one(table, value).reference for value in values)]
-
-    def _not_taken(self, table: type[Any], shop: str, ref: str) -> None:
-        """Vehicles, parts and items share one space of references, so that a kit can name any by it."""
-        for other in _ONE_SPACE:
-            if table in _ONE_SPACE and other is not table and self.find(other, f"{shop}/{ref}") is not None:
-                raise DataFault(
-                    f"{shop}/{ref} is the reference of a {other.__name__.lower()} already",
-                    mending="use another",
-                    code="ref-04",
-                )
-
-    def fitted(self, part: Part | NewPart, vehicle: Vehicle, position: str) -> None:
-        """Records that a part came on a vehicle."""
-        if (part, vehicle, position) in self._fitted:
-            return
-        if isinstance(part, Part) and part not in self._new:
-            where = {"part_id": part.id, "vehicle_id": vehicle.id, "position": position}
-            if self.session.execute(sa.select(FittedTo.id).filter_by(**where)).first() is not None:
-                return
-        self._fitted[part, vehicle, position] = None
-        self.added["fitted to"] += 1
-
-    def settle(self) -> None:
-        """Writes what was put without being written at once, and where parts came on."""
-        self.session.flush()
-        self._new_parts.write(self.session.connection())
-        if self._fitted:
-            rows = [(part.id, vehicle.id, position) for part, vehicle, position in self._fitted]
-            columns = ("part_id", "vehicle_id", "position")
-            insert_rows(self.session.connection(), table_of(FittedTo), columns, rows)
-            self._fitted.clear()
-
-    def state(self, thing: Vehicle | Part | Item, field: str, text: str, dated: str) -> None:
-        """Adds a dated statement, unless just that is on record already."""
-        column = subject_column(thing)
-        uid = uid_of("statement", thing.uid, field, text, dated)
-        if self.session.execute(sa.select(Statement.id).where(Statement.uid == uid)).first() is None:
-            turn = next_turn(self.session, Statement, field=field, **{column: thing.id})
-            self.session.add(Statement(uid=uid, field=field, text=text, dated=dated, turn=turn, **{column: thing.id}))
-            self.added["statement"] += 1
 
     def with_known_mate(self, value: StoredValue) -> StoredValue:
         """A trial with its mate by full reference.
@@ -417,7 +126,7 @@ class Pen:
         self._rows_of(part).extend(
             [(*keys, uid, *cell.columns, condition, "", 0) for uid, cell in zip(uids, cells, strict=True)]
         )
-        if self._listing:
+        if self.listing:
             where = sitting.reference
             self.lines += [f"+ reading {part.reference} {cell.told} ({where})" for cell in cells]
         if not self._first_rows.take(part, cells, uids, condition, sitting.id):
@@ -448,7 +157,7 @@ class Pen:
             new += 1
             added += digest.term("reading", uid)
             waiting.append((*keys, uid, *cell.columns, condition, "", occurrence))
-            if self._listing:
+            if self.listing:
                 self.lines.append(f"+ reading {whose} {cell.told} ({where})")
         self._digest += added
         if new:
@@ -484,7 +193,7 @@ class Pen:
         """Uids of the readings of a thing, those that wait to be written too; asked once per thing."""
         column = subject_column(thing)
         key = (column, thing.id)
-        if key not in self._uids and (isinstance(thing, NewPart) or thing in self._new):
+        if key not in self._uids and (isinstance(thing, NewPart) or thing in self.new):
             self._uids[key] = set()
         if key not in self._uids:
             rows = self.session.execute(sa.select(Reading.uid).where(getattr(Reading, column) == thing.id))
@@ -513,7 +222,7 @@ class Pen:
 
     def filled_in(self, record: Any) -> None:
         """Counts a record of which something was filled in."""
-        self._filled_in = True
+        super().filled_in(record)
         self._touch_read_in(record)
 
     def joined(self, uid: str) -> None:
@@ -593,25 +302,16 @@ class Pen:
         connection = self.session.connection()
         derive_parts(connection, self._touched["part"], lambda done, total: self.tell("values", done, total))
         derive_vehicles(connection, self._touched["vehicle"])
-        if sum(self.added.values()) or self._filled_in:
+        if sum(self.added.values()) or self.said_more:
             # the row is locked by its revision, so that two who write at once both count in the digest
             connection.execute(sa.update(CatalogueRow).values(revision=CatalogueRow.revision + 1))
             digest.store(connection, digest.moved(digest.stored(connection), self._digest))
 
 
-def _sort_of(thing: Subject) -> str:
-    return "Part" if isinstance(thing, NewPart) else type(thing).__name__
-
-
-def subject_column(thing: Subject) -> str:
-    """The column that names a thing in the tables that tell of one: ``part_id``, ``item_id``, ``vehicle_id``."""
-    return f"{_sort_of(thing).lower()}_id"
-
-
 def _around(thing: Subject, sitting: Sitting, condition: str) -> tuple[str, str]:
     """What stands before and behind a cell's part of the name of which a reading's uid is made."""
     whose, where = thing.reference, sitting.reference
-    return f"[{listed(_sort_of(thing), whose)}, ", f", {listed(condition, where)}]#"
+    return f"[{listed(sort_of(thing), whose)}, ", f", {listed(condition, where)}]#"
 
 
 @contextmanager

@@ -40,7 +40,7 @@ def affected(
     from fitment.catalogue.book import Book
     from fitment.catalogue.corrected import correction
     from fitment.catalogue.database import connected
-    from fitment.catalogue.records import today
+    from fitment.catalogue.dates import today
     from fitment.kits.correction import notice as made
 
     system = units_named(units)

@@ -92,8 +92,8 @@ def _asked(prompt: str, usual: str, check: Callable[[str], str], needed: bool = 
 
 def _begin(entry: Entry, rows: Sequence[SheetRow], given: str | None) -> str:
     """Asks for what the sitting leaves open, and begins; returns the sitting's name."""
+    from fitment.catalogue.dates import today
     from fitment.catalogue.entering import SittingWords, checked_date, checked_source, checked_who
-    from fitment.catalogue.records import today
     from fitment.quantity.tools import find_tool
 
     def free(text: str) -> str:

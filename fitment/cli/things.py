@@ -104,7 +104,8 @@ def add_item(
     Example: fitment item add RE-9a --part RE-9 --condition used --welds none
     """
     from fitment.catalogue.database import open_engine
-    from fitment.catalogue.records import today, writing
+    from fitment.catalogue.dates import today
+    from fitment.catalogue.records import writing
     from fitment.catalogue.schema import Item, Part
 
     engine = open_engine(db)

@@ -15,7 +15,7 @@ from fitment.catalogue.entering import kind_of
 from fitment.catalogue.exchange.form import SUBJECTS, Line
 from fitment.catalogue.exchange.union import Union
 from fitment.catalogue.importing import CONDITIONS
-from fitment.catalogue.records import subject_column
+from fitment.catalogue.register import subject_column
 from fitment.catalogue.schema import DecisionRow, FurtherWithdrawal, Part, PartJoin, Reading, Statement, Withdrawal
 from fitment.catalogue.values import StoredValue, read_values
 from fitment.errors import DataFault, FitmentError

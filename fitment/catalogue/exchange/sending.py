@@ -9,11 +9,11 @@ from pathlib import Path
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
+from fitment.catalogue.dates import today
 from fitment.catalogue.exchange.choosing import Choice, chosen
 from fitment.catalogue.exchange.files import Header, file_text
 from fitment.catalogue.exchange.form import of_all
 from fitment.catalogue.exchange.union import NO_CODE
-from fitment.catalogue.records import today
 from fitment.catalogue.schema import CatalogueRow, table_of
 from fitment.catalogue.whole_file import write_whole
 from fitment.errors import DataFault

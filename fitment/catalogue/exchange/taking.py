@@ -20,7 +20,8 @@ from fitment.catalogue.exchange.form import FIELDS, THINGS, Line
 from fitment.catalogue.exchange.said import take_said
 from fitment.catalogue.exchange.things import take_header, take_links, take_things
 from fitment.catalogue.exchange.union import Union
-from fitment.catalogue.records import Tell, quiet, writing
+from fitment.catalogue.records import writing
+from fitment.catalogue.register import Tell, quiet
 
 _SAID = ("reading", "withdrawal", "decision", "statement", "join")
 

@@ -10,13 +10,13 @@ import sqlalchemy as sa
 
 from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.cells import uid_of
+from fitment.catalogue.dates import not_to_come
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.exchange.files import Header
 from fitment.catalogue.exchange.form import FIELDS, THINGS, Line
 from fitment.catalogue.exchange.rows import NAMED, file_name
 from fitment.catalogue.exchange.said import put_statement
 from fitment.catalogue.exchange.union import NO_CODE, Union
-from fitment.catalogue.records import not_to_come
 from fitment.catalogue.schema import BuildItem, BuildSitting, Item, Paper, Permission, Shop
 from fitment.errors import DataFault, FitmentError, nearest
 from fitment.quantity.axes import parse_axes

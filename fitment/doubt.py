@@ -11,12 +11,12 @@ import math
 import zlib
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from copy import copy
-from dataclasses import dataclass
 from functools import cache
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
 from fitment.finding import Margin, Use, Verdict, freedom_of
+from fitment.frozen import dataclass
 from fitment.quantity.points import point_of
 
 if TYPE_CHECKING:

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from enum import StrEnum
+
+from fitment.frozen import dataclass
 
 #: more degrees of freedom than these change no digit that is printed: 2.003 standard uncertainties in place of 2
 _MANY = 1000.0

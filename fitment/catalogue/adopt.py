@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.combine import Combined, Estimate, combine
 from fitment.catalogue.contradiction import Side, contradiction
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.finding import Basis, shape_of
+from fitment.frozen import dataclass
 from fitment.quantity.units import canonical_unit
 
 #: kind of source -> (trust, lower is better; factor on the uncertainty)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.adopt import (
     HEARSAY,
@@ -28,6 +28,7 @@ from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.values import shown
 from fitment.errors import DataFault
 from fitment.finding import Basis, shape_of
+from fitment.frozen import dataclass
 from fitment.quantity.axes import datum_of, parse_axes
 from fitment.quantity.points import Distance, distances_text, point_text, stored_distances, stored_point
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
@@ -27,6 +26,7 @@ from fitment.catalogue.schema import (
 )
 from fitment.catalogue.turns import STATED
 from fitment.catalogue.values import NUMERIC, shown
+from fitment.frozen import dataclass
 from fitment.quantity.parse import parse_quantity
 from fitment.quantity.tools import all_tools
 

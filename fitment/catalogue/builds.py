@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -24,6 +24,7 @@ from fitment.catalogue.schema import (
 )
 from fitment.catalogue.typed import keep_typed, typed_sitting
 from fitment.errors import DataFault, NotFoundFault, nearest
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

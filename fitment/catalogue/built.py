@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
@@ -22,6 +20,7 @@ from fitment.catalogue.schema import (
     table_of,
 )
 from fitment.errors import NotFoundFault, nearest
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

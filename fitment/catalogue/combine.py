@@ -17,7 +17,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from fitment.frozen import dataclass
 
 #: fewer degrees of freedom are not told: Student's t of 2 has no standard deviation
 _LEAST_FREEDOM = 3.0

@@ -16,10 +16,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.catalogue.combine import Estimate, pooled
+from fitment.frozen import dataclass
 
 #: two values that differ by more than so many standard uncertainties of their difference contradict each other
 AGREE = 2.0

@@ -12,7 +12,6 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from sqlalchemy.engine import Connection, Engine
 from fitment.catalogue.database import log_ahead, make_engine, migrate, schema_of, storage_faults
 from fitment.catalogue.place import as_url, not_answered, sqlite_file
 from fitment.errors import StorageFault, UsageFault
+from fitment.frozen import dataclass
 
 #: rows at once
 _BATCH = 1000

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 from sqlalchemy.orm import Session
@@ -30,6 +28,7 @@ from fitment.catalogue.schema import (
     Withdrawal,
 )
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 
 from fitment.catalogue.adopt import CONFLICT, AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
@@ -19,6 +18,7 @@ from fitment.catalogue.register import subject_column
 from fitment.catalogue.schema import DecisionRow
 from fitment.catalogue.turns import next_turn
 from fitment.errors import DataFault, NotFoundFault
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

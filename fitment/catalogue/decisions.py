@@ -7,7 +7,9 @@ with what was decided or brings the conflict back. Once every reading that it to
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from fitment.frozen import dataclass
 
 #: dimensions whose readings bear on the value of another
 _BEARING = {

@@ -6,7 +6,7 @@ Few statements answer for any number of parts; nothing is asked part by part.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any
 
 import sqlalchemy as sa
@@ -17,6 +17,7 @@ from fitment.catalogue.found import Carrier
 from fitment.catalogue.narrowing import FAR, outside_by_summary
 from fitment.catalogue.tables import ADOPTED, FITTED, ITEM, PART, VEHICLE
 from fitment.catalogue.windows import Standing, State, Window, standing
+from fitment.frozen import dataclass
 
 #: of so many parts each is looked at
 FEW = 2000

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import PartKind, leading_sizes
 from fitment.finding import Use
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.end_keys import far_end
 from fitment.catalogue.questions import Questions, Row
+from fitment.frozen import dataclass
 
 #: parameter -> its condition on the row ``e``
 _CONDITIONS = {

@@ -6,7 +6,6 @@ Used by ``reading add`` (words on the command line, pages from paper) and by the
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 
 from fitment.catalogue.adopt import TRUST
 from fitment.catalogue.dates import not_to_come, today
@@ -15,6 +14,7 @@ from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.values import bare_unit, read_values, shown
 from fitment.errors import DataFault, NotFoundFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
 

@@ -8,7 +8,6 @@ in the same transaction is derived anew like any other, so that nothing here nee
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import count
 from operator import itemgetter
 from typing import Any
@@ -33,6 +32,7 @@ from fitment.catalogue.once_read import (
 from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.schema import Adopted, EndSummary, table_of
 from fitment.errors import FitmentError
+from fitment.frozen import dataclass
 
 _ADOPTED = table_of(Adopted)
 _SUMMARY = table_of(EndSummary)

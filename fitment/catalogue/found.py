@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Protocol
 
 from fitment.errors import NotFoundFault
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 
 

@@ -6,7 +6,6 @@ Each state is made again from what was on record by then, by the rule that holds
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
@@ -22,6 +21,7 @@ from fitment.catalogue.listing import find_any
 from fitment.catalogue.schema import Part, Reading, Sitting, Withdrawal
 from fitment.catalogue.values import shown
 from fitment.errors import NotFoundFault, nearest
+from fitment.frozen import dataclass
 
 _TAKEN_IN = READINGS.add_columns(
     Reading.id,

@@ -6,7 +6,7 @@ import gc
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from sqlalchemy.engine import Engine
@@ -25,6 +25,7 @@ from fitment.catalogue.schema import Item, Part, Sitting, Source, Vehicle
 from fitment.catalogue.sheet_text import Heading, Row, Sheet, read_sheets
 from fitment.catalogue.values import bare_unit, read_values, takes_bare_unit
 from fitment.errors import DataFault, FitmentError, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.axes import parse_axes
 from fitment.quantity.tools import find_tool
 

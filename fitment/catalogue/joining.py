@@ -6,7 +6,6 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
@@ -22,6 +21,7 @@ from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import EndSummary, Part, PartJoin
 from fitment.catalogue.turns import next_turn
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 #: proposals that are told at once
 MANY = 100

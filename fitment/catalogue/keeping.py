@@ -12,7 +12,7 @@ import json
 import os
 import uuid
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import sqlalchemy as sa
@@ -21,6 +21,7 @@ from sqlalchemy.orm import Session
 
 from fitment.catalogue.database import WRITES, connected
 from fitment.catalogue.schema import Adopted, Item, KeptReport, Part, Reading, ReportReading, Vehicle, table_of
+from fitment.frozen import dataclass
 
 _SPACE = uuid.UUID("6f1d0f0e-9a5c-5c1e-8a55-8f17f17e0002")
 _SEALED = (

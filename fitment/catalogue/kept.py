@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
@@ -11,6 +10,7 @@ from sqlalchemy.engine import Connection
 
 from fitment.catalogue.schema import Build, BuildReport, KeptReport, Reading, ReportReading, Withdrawal, table_of
 from fitment.errors import NotFoundFault
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

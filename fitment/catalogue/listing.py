@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import sqlalchemy as sa
@@ -27,6 +26,7 @@ from fitment.catalogue.schema import (
 )
 from fitment.catalogue.turns import STATED
 from fitment.errors import NotFoundFault, nearest
+from fitment.frozen import dataclass
 
 TABLES: dict[str, Any] = {"vehicle": Vehicle, "part": Part, "item": Item}
 

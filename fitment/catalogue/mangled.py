@@ -9,10 +9,10 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import Dimension
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.parse import parse_taper
 from fitment.quantity.written import quoted
 from fitment.standards.splines import trade_splines

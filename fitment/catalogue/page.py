@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import difflib
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from sqlalchemy.engine import Engine
 
@@ -27,6 +27,7 @@ from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Vehicle
 from fitment.catalogue.values import bare_unit, read_values
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
+from fitment.frozen import dataclass
 
 _HEADINGS = ("part", "item", "vehicle", "sitting", "units", "datum", "axes", "note")
 _SURVEY = {"datum": "datum", "axes": "axes", "ride height": "ride_height", "ride-height": "ride_height"}

@@ -6,7 +6,6 @@ The file itself stays where it is. A path below the catalogue's folder is kept r
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -16,6 +15,7 @@ from fitment.catalogue.place import sqlite_file
 from fitment.catalogue.records import Pen
 from fitment.catalogue.schema import Build, BuildSitting, Paper, Sitting
 from fitment.errors import NotFoundFault, StorageFault
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

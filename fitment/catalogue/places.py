@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 from fitment.catalogue.book import Book
@@ -13,6 +12,7 @@ from fitment.catalogue.end_keys import EndKey, end_keys, far_end
 from fitment.catalogue.ends import EndWanted, in_chunks, nearest_ends, of_kind, parts_alike, parts_named, unkeyed
 from fitment.catalogue.found import Carrier, FoundPart
 from fitment.catalogue.questions import asked
+from fitment.frozen import dataclass
 
 #: half the window within which a cone's large end, or another leading size, is alike at first sight, mm; own choice
 _ALIKE = 0.3

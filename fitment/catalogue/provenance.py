@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import sqlalchemy as sa
@@ -16,6 +16,7 @@ from fitment.catalogue.listing import ReadingLine, find_any, readings
 from fitment.catalogue.papers import PaperLine, papers
 from fitment.catalogue.schema import FittedTo, Part, Reading, Sitting, Source, Statement, Vehicle, Withdrawal, table_of
 from fitment.catalogue.turns import STATED
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,14 @@ import csv
 import io
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from fitment.catalogue.bounded_file import read_bounded
 from fitment.catalogue.dictionary import Dimension
 from fitment.catalogue.mangled import Moment, date_fault
 from fitment.errors import DataFault, FitmentError, NotFoundFault
+from fitment.frozen import dataclass
 
 _HEADING = re.compile(r"^(?P<name>[^\[\]]+?)\s*(?:\[(?P<unit>[^\[\]]*)\])?$")
 _LARGEST = 20_000_000

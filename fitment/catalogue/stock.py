@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from fitment.catalogue.book import ADOPTED_VALUES, Book, features_of, state_caut
 from fitment.catalogue.found import FoundPart
 from fitment.catalogue.order import STATED_ORDER
 from fitment.catalogue.questions import Row, asked
+from fitment.frozen import dataclass
 
 #: values that one statement takes: every database allows so many parameters
 _BATCH = 400

@@ -8,11 +8,11 @@ made again from the text, the bare unit and the tool.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.catalogue.dictionary import Dimension
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.parse import parse_quantity, parse_taper, standard_uncertainty
 from fitment.quantity.points import (
     HoleToHole,

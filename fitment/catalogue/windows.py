@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 
 from fitment.catalogue.dictionary import Dimension, PartKind, dimensions_of, find_dimension, find_feature
@@ -14,6 +13,7 @@ from fitment.catalogue.values import NUMERIC
 from fitment.doubt import reach as reach_of
 from fitment.errors import DataFault, UsageFault, nearest
 from fitment.finding import Use
+from fitment.frozen import dataclass
 from fitment.quantity.parse import TaperQuantity, parse_quantity, parse_taper
 from fitment.quantity.show import show_quantity, show_taper
 from fitment.quantity.units import UNITLESS, system_unit

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -13,6 +13,7 @@ import typer
 from fitment.cli.bench_reading import Taken, take
 from fitment.cli.common import hint, say, say_json
 from fitment.errors import DataFault, FitmentError, UsageFault
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     from fitment.quantity.parse import Quantity

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -12,6 +11,7 @@ from fitment.cli.align_reading import BEFORE, Shown, as_given, figure, print_ans
 from fitment.cli.bench_reading import Taken, take
 from fitment.cli.common import Json, Quiet, Units, units_named
 from fitment.errors import DataFault, UsageFault
+from fitment.frozen import dataclass
 
 _ACROSS = ("--across-front", "--across-rear")
 _TRACKS = ("--track-front", "--track-rear")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 import typer
@@ -27,6 +26,7 @@ from fitment.cli.align_reading import (
 from fitment.cli.bench_reading import Taken, take
 from fitment.cli.common import Json, Quiet, Units, units_named
 from fitment.errors import UsageFault
+from fitment.frozen import dataclass
 
 _GAPS = ("--left-front", "--left-rear", "--right-front", "--right-rear")
 

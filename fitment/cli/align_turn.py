@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.cli.align_reading import as_given, figure, shown, take_angle, toe_words
 from fitment.cli.bench_reading import Taken, one_of, take
 from fitment.errors import DataFault, FitmentError, UsageFault
+from fitment.frozen import dataclass
 
 #: pitches and arms (mm) beyond these are a slip of the pen
 _PITCHES = (0.3, 5.0)

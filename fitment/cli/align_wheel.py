@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from fitment.cli.align_reading import as_given, side_words, take_angle
 from fitment.cli.bench_reading import Taken
 from fitment.errors import DataFault, FitmentError, UsageFault
+from fitment.frozen import dataclass
 
 _SIDE = re.compile(r"(?P<angle>.*?)[\s,]*\b(?:to the )?(?P<side>left|right)", re.IGNORECASE)
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 import typer
 
 from fitment.errors import DataFault, FitmentError, UsageFault
+from fitment.frozen import dataclass
 
 #: odds below this are not listed one by one (they are counted and added up)
 SHOWN = 0.005

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -11,6 +10,7 @@ import typer
 from fitment.cli.bench_reading import Prior, Taken, exit_code, percent, prior_named, take, verdict_line
 from fitment.cli.common import Json, Quiet, Units, say, say_json, units_named
 from fitment.errors import DataFault, FitmentError, UsageFault
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     from fitment.identify.likelihood import Identification

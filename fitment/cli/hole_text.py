@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
+from fitment.frozen import dataclass
 from fitment.identify.hole_readings import HoleDiameter, HoleDistance
 
 #: spellings of the trade -> kind

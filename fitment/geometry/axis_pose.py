@@ -10,9 +10,9 @@ finder on the lengths of the links.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.geometry.frames import Vector, circle_of, closed, margin_of
 from fitment.geometry.operations import Operations, for_arrays, settled
 from fitment.geometry.suspension import FixedAxis, Links, Strut, Wishbones

@@ -8,10 +8,10 @@ All lengths in mm, all angles in radians here.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from fitment.elementwise import sqrt
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     from fitment.elementwise import Values

@@ -5,9 +5,9 @@ What the corner alone decides is worked out once and kept with it. Lengths in mm
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.geometry.axis_pose import AxisPose
 from fitment.geometry.frames import Circle, Vector, closed
 from fitment.geometry.operations import Operations, leaves, plain, settled

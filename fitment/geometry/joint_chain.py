@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.geometry.frames import Vector
 
 if TYPE_CHECKING:

@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any, TypeVar
+
+from fitment.frozen import dataclass
 
 T = TypeVar("T")
 

@@ -8,9 +8,10 @@ both locks nearly alike; and a bar that does not stand in the middle of its hous
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.geometry.frames import Vector
 
 if TYPE_CHECKING:

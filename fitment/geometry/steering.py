@@ -6,9 +6,9 @@ Shapes: `bar` and travel may be arrays that broadcast with each other and with t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.geometry.axis_pose import axis_at
 from fitment.geometry.hold import eye_circle
 from fitment.geometry.rack import Rack

@@ -5,10 +5,10 @@ Each wheel stands on its own points; nothing is mirrored. Lengths in mm.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.geometry.frames import Vector
 from fitment.geometry.operations import Keeps
 from fitment.geometry.wheel import spin_axis

@@ -8,9 +8,10 @@ does not reach is NaN there and False in `reached`; nothing is clipped.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.geometry.axis_pose import AxisPose, arm_angle_for_rise, axis_rates, axis_swung
 from fitment.geometry.blocks import in_blocks
 from fitment.geometry.frames import Vector, margin_of

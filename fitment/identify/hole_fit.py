@@ -7,8 +7,9 @@ factor of the lengths' covariance, points (..., n, 2) mm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

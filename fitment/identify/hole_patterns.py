@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.identify.hole_fit import Network, adjust, covariance, distances, in_datum, jacobian
 
 if TYPE_CHECKING:

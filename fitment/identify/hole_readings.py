@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     from fitment.identify.hole_fit import Floats

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import combinations
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.identify import hole_fit, hole_patterns
 from fitment.identify.hole_readings import (
     Diameters,

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 #: odds past which a set of readings is taken as *identified*, and the standard's sizes stand for the part's. Our own
 #: choice: one in twenty is what a careful person still calls doubt, and "none of these" is among the rest.

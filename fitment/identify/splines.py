@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.identify.likelihood import (
     ADOPTION_THRESHOLD,
     FORGOTTEN,

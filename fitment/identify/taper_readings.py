@@ -6,9 +6,9 @@ Errors of the readings are independent; they carry over by the law of propagatio
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.identify.cones import U_MAKE
 from fitment.identify.likelihood import Reading
 

@@ -7,10 +7,10 @@ that no single measure can take away (`STANDARD`, `OTHER_PITCH`, `OTHER_SIZE`, `
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.identify.likelihood import (
     FORGOTTEN,
     Band,

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import chain
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from fitment.doubt import Draws, Traced, is_clear, judged, margin_of, quantiles
 from fitment.finding import Figure, Finding, Gap, Use, Verdict
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature, Setting, missing
 
 if TYPE_CHECKING:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.elementwise import maximum, minimum
 from fitment.errors import DataFault
 from fitment.finding import Finding, Gap, Use, Verdict, held_back
+from fitment.frozen import dataclass
 from fitment.joints import bolt_rules as pages
 from fitment.joints import bolt_work as work
 from fitment.joints.answering import Size, answer, formula, lacking, mm, size_of, with_figures

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.elementwise import maximum, minimum
 from fitment.finding import Figure, Finding, Gap, Verdict, Work
+from fitment.frozen import dataclass
 from fitment.joints import bolt_rules as pages
 from fitment.joints.answering import Size, answer, fixed, formula, mm, size_of, spread
 from fitment.joints.registration import Feature, Setting

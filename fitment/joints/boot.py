@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from fitment.elementwise import maximum, minimum
 from fitment.finding import Finding, Gap, Use, Verdict, held_back
+from fitment.frozen import dataclass
 from fitment.joints import boot_rules as pages
 from fitment.joints.answering import Size, answer, formula, lacking, mm, size_of, with_figures
 from fitment.joints.registration import Feature, JointKind, Setting

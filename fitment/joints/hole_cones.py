@@ -14,9 +14,9 @@ Arrays here end in holes, then cases: (3, n, m) for cones, (2, n, m) for vectors
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+from fitment.frozen import dataclass
 from fitment.joints.hole_step import Move, Point, Step, inner, total
 
 if TYPE_CHECKING:

@@ -10,9 +10,9 @@ angle does better, or searches until one is found: t* is the least over the full
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.joints.hole_search import TOLERANCE, Search, turned
 
 if TYPE_CHECKING:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.elementwise import maximum, minimum
 from fitment.finding import Finding, Gap, Verdict
+from fitment.frozen import dataclass
 from fitment.joints import thread_rules as pages
 from fitment.joints.answering import Size, answer, fixed, formula, mm, names, size_of
 from fitment.joints.fasteners import nominal_of

@@ -7,11 +7,11 @@ of the pitch diameters and alpha the half angle of the thread.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf, radians, tan
 from typing import TYPE_CHECKING
 
 from fitment.elementwise import maximum, where
+from fitment.frozen import dataclass
 from fitment.standards.thread_limits import ExternalLimits, InternalLimits, external_limits, internal_limits
 from fitment.standards.threads import SAME, Thread, same_thread
 

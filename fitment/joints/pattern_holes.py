@@ -12,13 +12,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from fitment.doubt import Draws
 from fitment.errors import DataFault
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.identify.hole_readings import HoleDiameter, HoleDistance
 from fitment.joints.answering import Pick, Size, formula, lacking, size_of
 from fitment.joints.registration import Feature

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations
 from typing import Any
 
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, adopted, formula, lacking
 from fitment.joints.hole_registration import Registration, register
 from fitment.joints.pattern_holes import Face, Pattern, faces, half_slot, pattern_of, positions, thread_at

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.doubt import Draws
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.pattern_holes import Pattern, pattern_of
 from fitment.joints.registration import Feature
 

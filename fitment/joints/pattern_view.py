@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.hole_registration import Registration, turned
 from fitment.joints.pattern_pair import Pair, pair_of
 from fitment.joints.registration import Feature, Setting

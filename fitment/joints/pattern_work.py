@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 from fitment.doubt import judged, margin_of
 from fitment.errors import DataFault
 from fitment.finding import Figure, Finding, Gap, Margin, Verdict, Work
+from fitment.frozen import dataclass
 from fitment.joints import pattern_rules as pages
 from fitment.joints.answering import Size, answer, drawn, formula, mm, size_of
 from fitment.joints.hole_registration import Registration, misfit_at, turned

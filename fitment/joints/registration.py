@@ -6,10 +6,11 @@ A joint sees two `Feature`s and a `Setting`; it returns findings. It never asks 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from fitment.doubt import Draws
 from fitment.finding import Basis, Finding, Gap, Use, Verdict
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.standards.splines import TradeSpline, trade_splines
 

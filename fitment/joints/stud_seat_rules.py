@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.elementwise import minimum, where
 from fitment.finding import Basis, Finding, Gap, Verdict
+from fitment.frozen import dataclass
 from fitment.joints import stud_rules as pages
 from fitment.joints.answering import (
     Size,

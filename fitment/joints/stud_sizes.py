@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from fitment.elementwise import maximum, minimum
 from fitment.errors import DataFault
 from fitment.finding import Basis, Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, formula, half_width_u, lacking, reading, size_of
 from fitment.joints.cone_seat import Seat, elastic_contact_length, elastic_limit, seat
 from fitment.joints.registration import Feature, Trial

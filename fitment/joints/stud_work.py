@@ -6,10 +6,11 @@ After the work the eye is known by the stud: equal cones, at the stand-off at wh
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from fitment.elementwise import maximum, minimum
 from fitment.finding import Basis, Figure, Finding, Gap, Use, Verdict, Work
+from fitment.frozen import dataclass
 from fitment.joints import stud_rules as pages
 from fitment.joints.answering import Size, answer, formula, half_width_u, mm, reading, size_of, spread
 from fitment.joints.cone_seat import diameter_at

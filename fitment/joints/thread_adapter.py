@@ -5,11 +5,11 @@ Nothing here makes a joint fit: the adapter is one part more, which a kit must n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi, sqrt
 
 from fitment.errors import DataFault
 from fitment.finding import Figure, Use, Work
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, mm, size_of, spread
 from fitment.joints.registration import Feature, Setting
 from fitment.joints.thread_ends import engagement_needed, thread_of

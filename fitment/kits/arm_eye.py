@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, adopted, doubt_of, fixed, formula, lacking, mm, size_of
 from fitment.kits.outer_ball import OuterBall
 

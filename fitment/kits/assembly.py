@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, TypeVar
 
 from fitment.catalogue.found import FoundPart, FoundVehicle, NoSuchPart, PartsBook
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault, nearest
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature, JointKind
 from fitment.kits.chain import PlacedJoin, placed_joins, told_instead
 from fitment.kits.joint import Joint

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.found import FoundPart
 from fitment.elementwise import minimum
 from fitment.finding import Finding, Gap, Use, Verdict
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, answer, formula, lacking, mm, names, size_of, with_figures
 from fitment.joints.registration import Feature, Setting, missing
 from fitment.kits import boot_rules as pages

@@ -6,12 +6,12 @@ Sizes whose value is a point or a corner of `geometry`; what is missing for one 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.doubt import Draws
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed, formula, lacking, size_of
 from fitment.joints.registration import Feature
 from fitment.kits.arm_eye import Surveyed, arm_eye

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.doubt import Draws
 from fitment.errors import DataFault
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed, formula, lacking, names, size_of
 from fitment.joints.registration import Feature
 from fitment.joints.thread_ends import thread_gap, thread_of

@@ -6,11 +6,12 @@ Samples of the surveyed points go through the geometry; a window is what holds f
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from fitment.doubt import HIGH, LOW, Draws
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.quantity.points import point_of
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.quantity.show import show_quantity
 
 

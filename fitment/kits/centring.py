@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.finding import Figure, Finding, Gap, Use, Verdict, held_back
+from fitment.frozen import dataclass
 from fitment.geometry.centring import bar_for, finest_step
 from fitment.geometry.results import turns as turns_of
 from fitment.joints.answering import Size, answer, figures_of, formula, mm, names, size_of

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
+from fitment.frozen import dataclass
 from fitment.kits.roles import SIDES, Join, roles
 
 

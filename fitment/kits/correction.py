@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.catalogue.corrected import Correction
@@ -11,6 +10,7 @@ from fitment.catalogue.found import CatalogueStamp, PartsBook
 from fitment.catalogue.kept import KeptLine, KeptText
 from fitment.errors import FitmentError
 from fitment.finding import Margin, Verdict
+from fitment.frozen import dataclass
 from fitment.kits.as_built import as_built
 from fitment.kits.check import check
 from fitment.kits.kit_file import read_kit

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.geometry.direction import BAR, SHAFT, bar_moves, half_turned
 from fitment.geometry.frames import Vector
 from fitment.joints.answering import Size, mm, names, size_of, spread

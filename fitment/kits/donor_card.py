@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.doubt import Draws
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.kits.card_geometry import TRAVEL, Reach, Survey
 from fitment.kits.card_row import CardRow, of_rack, rack_row
 from fitment.kits.card_words import direction, hand, room, spline, threads

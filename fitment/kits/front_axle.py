@@ -7,11 +7,11 @@ lock and ratio, never for bump.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.errors import DataFault
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, adopted, formula, lacking, size_of
 from fitment.joints.registration import Feature, Setting
 from fitment.kits.assembly import Assembly

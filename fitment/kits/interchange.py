@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from fitment.catalogue.found import Carrier, FoundPart
 from fitment.catalogue.places import Candidate, PlacesBook
 from fitment.doubt import Draws
 from fitment.finding import Finding, Verdict, Work, worst
+from fitment.frozen import dataclass
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Setting
 from fitment.joints.thread_adapter import ADAPTER

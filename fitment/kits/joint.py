@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from fitment.finding import Finding, Gap
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature, JointKind
 
 

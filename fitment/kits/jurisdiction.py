@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from fitment.finding import Work
+from fitment.frozen import dataclass
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit
 from fitment.standards.jurisdictions import JurisdictionRule, find_jurisdiction, jurisdictions, rules_in

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from fitment.frozen import dataclass
 from fitment.joints.registration import Limit
 from fitment.kits.roles import Role
 

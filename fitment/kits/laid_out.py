@@ -6,10 +6,10 @@ Points are car coordinates at the adopted values: x forward, y to the car's left
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.geometry.joint_chain import chain_between
 from fitment.joints.answering import Size, formula
 from fitment.joints.pattern_holes import pattern_of

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import cache
 from pathlib import Path
 
 from fitment.catalogue.found import FoundPart
+from fitment.frozen import dataclass
 
 #: the word of the table for a dimension that has no reading
 _NOT_RECORDED = "not recorded"

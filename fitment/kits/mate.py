@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.doubt import Draws
 from fitment.errors import DataFault, UsageFault
 from fitment.finding import Finding, Gap, Verdict, worst
+from fitment.frozen import dataclass
 from fitment.joints.kinds import all_rules, joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting

@@ -12,13 +12,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from fitment.catalogue.found import CarBook
 from fitment.errors import DataFault, NotFoundFault
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.kinds import all_rules
 from fitment.kits.filled import Key
 from fitment.kits.kit import Kit

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from fitment.frozen import dataclass
 from fitment.kits.filled import Key
 
 #: booleans, shape (draws of the words, samples of the numbers)

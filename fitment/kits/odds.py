@@ -8,11 +8,12 @@ is sure, or open where something is missing.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 from fitment.doubt import Draws, Traced
 from fitment.finding import Finding, Gap, Verdict
+from fitment.frozen import dataclass
 from fitment.joints.answering import TOO_COARSE
 from fitment.kits.odds_shares import Contribution, contributions
 from fitment.kits.report import JointSummary, Report

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.doubt import Draws, Traced
+from fitment.frozen import dataclass
 
 #: smaller shares are not told: within 20 000 samples they are noise
 _LEAST = 0.005

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Basis, Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed, formula, half_width_u, lacking, reading, size_of
 from fitment.joints.registration import Feature, Setting
 from fitment.kits.assembly import Assembly

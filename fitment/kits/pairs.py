@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.found import FoundPart
 from fitment.elementwise import maximum
 from fitment.finding import Finding, held_back
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, answer, fixed, formula, mm, size_of
 from fitment.joints.registration import Feature, Rule, Setting
 from fitment.joints.thread_ends import thread_of

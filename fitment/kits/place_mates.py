@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from fitment.catalogue.found import FoundPart
 from fitment.catalogue.places import PlacesBook
 from fitment.doubt import Draws
 from fitment.errors import NotFoundFault
 from fitment.finding import Finding, Verdict, held_back, worst
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, JointKind, Setting

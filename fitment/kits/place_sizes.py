@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import math
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.elementwise import where
 from fitment.finding import Finding, Gap, Use, Verdict, held_back
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, answer, formula, lacking, size_of
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, Setting, missing

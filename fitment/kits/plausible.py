@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.finding import Basis, Use
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.quantity.points import Triple, point_text
 from fitment.quantity.units import canonical_unit, unit_named

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from fitment.catalogue.dictionary import Dimension
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.kits.plausible import Plausible
 from fitment.quantity.points import Triple, point_of

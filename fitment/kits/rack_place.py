@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.catalogue.dictionary import dimensions_of
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.doubt import Draws
 from fitment.finding import Basis, Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Pick, Size, fixed, half_width_u, reading
 from fitment.joints.pattern_place import Placement, placement
 from fitment.kits.assembly import Assembly

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from fitment.catalogue.found import CatalogueStamp, FoundVehicle
 from fitment.finding import Finding, Gap, Margin, Verdict, worst
+from fitment.frozen import dataclass
 from fitment.joints.registration import Limit
 from fitment.kits.assembly import NamedPart
 from fitment.kits.jurisdiction import CertifierFacts

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 
 from fitment.elementwise import minimum
 from fitment.finding import Figure, Finding, Gap, held_back
+from fitment.frozen import dataclass
 from fitment.geometry import rod_length as geometry
 from fitment.joints.answering import Size, answer, figures_of, formula, lacking, mm
 from fitment.joints.registration import Setting, missing

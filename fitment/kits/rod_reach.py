@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.catalogue.found import FoundPart
 from fitment.elementwise import minimum
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.geometry import rod_length as geometry
 from fitment.joints.answering import Size, fixed, formula, names, size_of
 from fitment.joints.registration import Feature, Setting

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.found import FoundPart
 from fitment.doubt import Draws
 from fitment.finding import Basis, Gap, Use
+from fitment.frozen import dataclass
 from fitment.geometry import rod_length as geometry
 from fitment.joints.answering import Size, doubt_of, formula, half_width_u, lacking, mm, reading, size_of
 from fitment.joints.registration import Feature, Trial, as_assembled

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+
+from fitment.frozen import dataclass
 
 #: sections of the kit file that are the two sides of the car, in the order of every list
 SIDES = ("left", "right")

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial, reduce
 from typing import Any
 
 from fitment.elementwise import maximum
 from fitment.finding import Finding, Gap, Verdict
+from fitment.frozen import dataclass
 from fitment.geometry.frames import Vector
 from fitment.geometry.joint_chain import Chain, chain_between, tipped, tipped_about
 from fitment.joints.answering import Size, fixed, formula, lacking, size_of

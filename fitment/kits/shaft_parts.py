@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.catalogue.found import FoundPart
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, lacking
 from fitment.joints.pinch_bolt import clamp_of, insertion
 from fitment.joints.registration import Feature

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import reduce
 from typing import Any
 
 from fitment.elementwise import maximum
 from fitment.finding import Finding, Gap, Use
+from fitment.frozen import dataclass
 from fitment.geometry.joint_chain import (
     Chain,
     fluctuation,

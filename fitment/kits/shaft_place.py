@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.catalogue.found import FoundPart, FoundVehicle
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.geometry.direction import HALF_TURNS
 from fitment.geometry.frames import Vector
 from fitment.geometry.joint_chain import axis_direction

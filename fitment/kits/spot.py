@@ -8,7 +8,7 @@ number is a measurement; a name (a thread, a taper, a word) is stated. Neither i
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_values
@@ -16,6 +16,7 @@ from fitment.catalogue.dictionary import Dimension, find_dimension, part_kinds
 from fitment.catalogue.values import StoredValue, bare_unit, read_values
 from fitment.errors import DataFault, Faults, FitmentError
 from fitment.finding import Use
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.quantity.written import quoted
 from fitment.standards.splines import trade_splines

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.found import CameWith, CarBook, FoundPart, FoundVehicle
 from fitment.doubt import Draws
 from fitment.errors import DataFault, FitmentError, UsageFault
 from fitment.finding import Gap, Work
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed
 from fitment.joints.kinds import joint_kinds
 from fitment.kits.assembly import assemble

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.doubt import Draws
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed, formula, size_of
 from fitment.kits.car_corner import SIGNS
 from fitment.kits.roles import SIDES

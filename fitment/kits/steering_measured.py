@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, lacking, size_of
 from fitment.kits.car_corner import SIGNS, surveyed_corner
 from fitment.kits.car_model import CarModel

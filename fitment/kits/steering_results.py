@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitment.doubt import quantiles
 from fitment.finding import Gap, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size
 from fitment.kits.bar_stops import told_of
 from fitment.kits.car_model import CarModel

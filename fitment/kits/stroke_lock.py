@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import reduce
 
 from fitment.elementwise import minimum
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, fixed, formula, size_of
 from fitment.joints.registration import Feature
 from fitment.kits.assembly import Assembly

@@ -6,11 +6,12 @@ A row depends on the catalogue and the question alone, so that it is the same wh
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from fitment.catalogue.stock import Stock, open_stock
 from fitment.errors import FitmentError, NotFoundFault, UsageFault
 from fitment.finding import Verdict
+from fitment.frozen import dataclass
 from fitment.kits.check import check
 from fitment.kits.kit_file import read_kit
 from fitment.kits.propose.proposal import Asked, Proposal, WhyNone

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 from fitment.catalogue.dictionary import Dimension
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.quantity.tools import all_tools
 

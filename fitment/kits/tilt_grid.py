@@ -6,12 +6,12 @@ neighbours that come near it: the whole grid in every sample would take minutes 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.elementwise import is_array, maximum
 from fitment.errors import DataFault
 from fitment.finding import Gap
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, adopted, fixed, formula, lacking, mm, size_of
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly

@@ -7,11 +7,11 @@ rule the kit out and no more: by hand a thread that is nearly the other's goes f
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import dimensions_of
 from fitment.catalogue.found import PartsBook
 from fitment.finding import Basis, Finding, Use, Verdict
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Trial
 from fitment.kits.assembly import assemble

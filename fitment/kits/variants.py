@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 
 from fitment.catalogue.dictionary import Dimension, dimensions_of
 from fitment.catalogue.found import FoundPart
 from fitment.finding import Use
+from fitment.frozen import dataclass
 from fitment.quantity.tools import all_tools
 
 #: two designs are told apart by readings so many standard uncertainties of their difference apart, or more: pieces of

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from fitment.frozen import dataclass
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly
 from fitment.kits.kit import Kit

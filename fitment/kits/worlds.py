@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitment.catalogue.dictionary import dimensions_of
 from fitment.catalogue.found import PartsBook
 from fitment.finding import Finding, Gap, Use, Verdict
+from fitment.frozen import dataclass
 from fitment.joints.answering import TOO_COARSE
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 
 #: the wording of the project's own axes

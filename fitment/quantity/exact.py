@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.units import Unit, system_unit, unit_named
 from fitment.quantity.written import Written, numbers_in, quoted
 

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.exact import Exact, exact_value
 from fitment.quantity.units import UNITLESS, Unit, canonical_unit, unit_named
 from fitment.quantity.written import quoted, tidied

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Protocol
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.parse import Quantity, parse_quantity, standard_uncertainty
 from fitment.quantity.show import show_quantity
 from fitment.quantity.units import Unit

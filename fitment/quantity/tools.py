@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.units import KINDS, unit_named
 from fitment.quantity.written import quoted
 

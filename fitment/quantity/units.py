@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
 from typing import Any
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 
 

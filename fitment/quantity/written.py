@@ -6,10 +6,10 @@ Every number is held as an exact fraction, so that 9/16 in and 14.2875 mm are on
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 #: longer than any value with its tolerance; stops a pasted page before it is searched
 MAX_LENGTH = 100

@@ -6,7 +6,9 @@ Plain data. Text is plain text everywhere and is shown literally; a drawing alon
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, TypeVar
 
 from fitment.catalogue.provenance import Origin, Records
 from fitment.doubt import Draws
+from fitment.frozen import dataclass
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly, NamedPart
 from fitment.kits.checked_car import CheckedCar

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitment.errors import UsageFault, nearest
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     from fitment.sheets.blocks import Sheet

@@ -5,12 +5,12 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import cache
 from pathlib import Path
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.joints.registration import Feature
 from fitment.quantity.show import show_quantity
 from fitment.sheets.context import SheetContext

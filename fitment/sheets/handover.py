@@ -5,10 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.sheets.context import SheetContext
 from fitment.sheets.documents import Document, chosen
 from fitment.sheets.pages import Page, closing, page_html

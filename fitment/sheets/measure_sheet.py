@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from fitment.catalogue.dictionary.lines import line_name
+from fitment.frozen import dataclass
 from fitment.kits.kit import Kit
 from fitment.kits.measure_next import Ranked
 from fitment.kits.tasks import Task, Thing

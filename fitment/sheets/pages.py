@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.kits.report import STANDING_CAUTIONS
 from fitment.sheets.blocks import Block, Bullets, Heading, Pairs, Sheet
 from fitment.sheets.paper_size import BOTTOM, SIDE, TOP

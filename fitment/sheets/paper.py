@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
 from fitment.catalogue.dictionary.lines import SheetRow, full_rows, quick_rows
+from fitment.frozen import dataclass
 from fitment.quantity.tools import tool_title
 from fitment.quantity.units import system_unit
 

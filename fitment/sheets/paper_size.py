@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.errors import UsageFault
+from fitment.frozen import dataclass
 
 #: margins of a page, mm: above and below the running lines stand in them
 TOP, BOTTOM, SIDE = 16.0, 15.0, 12.0

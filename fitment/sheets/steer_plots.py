@@ -10,9 +10,9 @@ import io
 import math
 import textwrap
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from fitment.frozen import dataclass
 from fitment.kits.steering_effort import assumed
 from fitment.kits.steering_results import Curve
 from fitment.quantity.units import system_unit

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import cache
 from pathlib import Path
 
+from fitment.frozen import dataclass
 from fitment.sheets.blocks import Block, Bullets, Heading, Words
 from fitment.sheets.context import SheetContext
 

@@ -7,11 +7,11 @@ Every formula takes floats or numpy arrays.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from fitment.elementwise import is_array, sqrt
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ standing car.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 
 #: goes beside every one of the effort figures

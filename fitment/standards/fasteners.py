@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 from fitment.standards.threads import MM_PER_INCH, SAME, inch_size
 

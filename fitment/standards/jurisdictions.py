@@ -6,9 +6,9 @@ read as an excerpt or at second hand. That no rule is recorded says nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 
 #: what a rule may touch

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 from fitment.standards.thread_classes import ThreadClass
 from fitment.standards.thread_sizes import ExternalLimits, InternalLimits

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 
 #: two sizes nearer than this are the same size, mm

@@ -6,9 +6,9 @@ Table ``operations``. Nothing in it tells how to weld, heat, bend, plate or spli
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
+from fitment.frozen import dataclass
 from fitment.standards.jurisdictions import JurisdictionRule, jurisdiction_rules
 from fitment.standards.table_files import rows
 

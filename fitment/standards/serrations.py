@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 from fitment.standards.threads import MM_PER_INCH, inch_size
 

@@ -6,9 +6,9 @@ None of the standards was seen; the relations are those that a CAD vendor's help
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.standards.threads import MM_PER_INCH
 
 #: (pressure angle in degrees, root) -> numbers c in (N + c)/P for the diameters, and k in (pi/2 + k)/P for the space;

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from math import floor, log10
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.standards.strength import stress_area
 from fitment.standards.table_files import rows
 from fitment.standards.threads import MM_PER_INCH, SAME, Thread, inch_size

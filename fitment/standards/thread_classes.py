@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 
 #: what holds where nothing is said: (bolt, nut) (ISO 965-1 6g and 6H; ASME B1.1 2A and 2B; BS 84 medium)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 from fitment.standards.thread_classes import thread_class
 from fitment.standards.thread_index import (

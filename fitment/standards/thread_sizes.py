@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from fitment.frozen import dataclass
 from fitment.standards.threads import Thread
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
+from fitment.frozen import dataclass
 from fitment.standards.table_files import rows
 
 MM_PER_INCH = 25.4

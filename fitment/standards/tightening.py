@@ -8,13 +8,13 @@ mm, N, N·mm inside formulas where said, N·m outside; friction coefficients and
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from math import cos, pi, radians
 from typing import TYPE_CHECKING
 
 from fitment.elementwise import sqrt
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 from fitment.standards.holes import clearance_hole_metric
 from fitment.standards.strength_classes import property_class
 from fitment.standards.table_files import rows

@@ -12,11 +12,12 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from pathlib import Path
 
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 
 _FOLDER = Path(__file__).parent

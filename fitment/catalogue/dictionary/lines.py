@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from fitment.catalogue.dictionary import (
     find_kind,
 )
 from fitment.errors import DataFault, nearest
+from fitment.frozen import dataclass
 from fitment.quantity.written import quoted
 
 #: the longest names have this many words: "left bar end", "thin castle nut height"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import sqlalchemy as sa
@@ -32,6 +32,7 @@ from fitment.catalogue.schema import (
     Withdrawal,
     table_of,
 )
+from fitment.frozen import dataclass
 
 _MATE = re.compile(r"with (?P<ref>[^\s/]+/\S+) \S", re.IGNORECASE)
 

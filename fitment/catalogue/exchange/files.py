@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from fitment.catalogue.exchange.form import (
     of_all,
 )
 from fitment.errors import DataFault, FitmentError, NotFoundFault, nearest
+from fitment.frozen import dataclass
 
 #: longest line, bytes: the text of a kit file and some
 _LONGEST = 4_000_000

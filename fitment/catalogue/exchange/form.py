@@ -11,10 +11,10 @@ import hashlib
 import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from fitment.catalogue.cells import SPACE, reading_name, uid_of
+from fitment.frozen import dataclass
 
 FORMAT = "fitment.exchange/1"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -17,6 +16,7 @@ from fitment.catalogue.exchange.union import NO_CODE
 from fitment.catalogue.schema import CatalogueRow, table_of
 from fitment.catalogue.whole_file import write_whole
 from fitment.errors import DataFault
+from fitment.frozen import dataclass
 
 
 @dataclass(frozen=True)

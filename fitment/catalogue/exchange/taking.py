@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy.engine import Engine
@@ -22,6 +21,7 @@ from fitment.catalogue.exchange.things import take_header, take_links, take_thin
 from fitment.catalogue.exchange.union import Union
 from fitment.catalogue.records import writing
 from fitment.catalogue.register import Tell, quiet
+from fitment.frozen import dataclass
 
 _SAID = ("reading", "withdrawal", "decision", "statement", "join")
 

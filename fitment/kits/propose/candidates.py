@@ -9,12 +9,12 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import permutations
 from pathlib import Path
 
 from fitment.catalogue.stock import Stocked
+from fitment.frozen import dataclass
 from fitment.kits.roles import SIDES, Role, roles
 
 #: two sizes of a pair of knuckles are unlike where they differ by more than so many mm and so many standard

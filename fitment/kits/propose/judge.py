@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 from fitment.catalogue.found import CatalogueStamp, FoundPart, FoundVehicle, PartsBook
 from fitment.catalogue.stock import Stocked
 from fitment.doubt import Draws
 from fitment.finding import Finding, Gap, Verdict, worst
+from fitment.frozen import dataclass
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Setting
 from fitment.kits.assembly import Assembly, assemble

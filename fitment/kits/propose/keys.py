@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from fitment.catalogue.stock import Stocked
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature, JointKind
 from fitment.kits.propose.candidates import Candidate, Place

@@ -8,10 +8,11 @@ as it sat in its donor. What cannot be known is left out, so that `check` names 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 
 from fitment.catalogue.stock import Stocked
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.limits import default_limits
 from fitment.joints.registration import Feature, Limit

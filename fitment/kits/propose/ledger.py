@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from fitment.catalogue.stock import Stocked
 from fitment.finding import Basis, Work
+from fitment.frozen import dataclass
 from fitment.kits.propose.wants import Wants
 from fitment.kits.report import Report
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from itertools import permutations
 
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.stock import Stocked
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.kits.propose.candidates import Candidate
 from fitment.kits.propose.kit_of import Adapter, Meeting

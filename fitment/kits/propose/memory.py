@@ -9,11 +9,12 @@ report of a remembered kit is that of `check`.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from typing import Any, TypeVar
 
 from fitment.catalogue.found import FoundPart
 from fitment.finding import Finding
+from fitment.frozen import dataclass
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature, JointKind, Setting
 from fitment.kits.assembly import Assembly

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import TYPE_CHECKING
 
 from fitment.catalogue.stock import Stocked
+from fitment.frozen import dataclass
 from fitment.kits.propose.candidates import Candidate, Place, Shelf, Way, in_place, place_name, ways
 from fitment.kits.propose.judge import Judge, Want
 from fitment.kits.propose.keys import Keys, by_address

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from fitment.catalogue.found import CatalogueStamp, FoundVehicle
 from fitment.catalogue.stock import Stocked
 from fitment.finding import Verdict
+from fitment.frozen import dataclass
 from fitment.kits.propose.keys import Unkeyed
 from fitment.kits.propose.ledger import STEP, Entry
 from fitment.kits.propose.wants import Wants

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from fitment.frozen import dataclass
 from fitment.kits.propose.judge import Rests
 from fitment.kits.search.model import Piece
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
@@ -17,6 +16,7 @@ from fitment.catalogue.found import FoundPart
 from fitment.catalogue.stock import Stocked
 from fitment.doubt import own_doubt, reach
 from fitment.finding import Basis, Use
+from fitment.frozen import dataclass
 from fitment.joints.answering import Size, sampled
 from fitment.joints.kinds import joint_kinds
 from fitment.joints.registration import Feature, Setting, as_assembled

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.kits.propose.candidates import Candidate, Way, place_name, ways
 from fitment.kits.propose.judge import Judge
 from fitment.kits.propose.rod_bounds import RodBounds, Span, hull

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fitment.errors import UsageFault
+from fitment.frozen import dataclass
 
 #: how it is said that only kits without work are wanted
 _NO_WORK = frozenset({"no machining", "no work"})

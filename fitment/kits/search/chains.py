@@ -6,10 +6,10 @@ key (only an end without a known key takes it), `ChainIndex.any` that of a piece
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
+from fitment.frozen import dataclass
 from fitment.kits.search.model import UNKNOWN, Layout, Links, Station
 
 if TYPE_CHECKING:

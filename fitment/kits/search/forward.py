@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.kits.search.bounds import NEVER
 from fitment.kits.search.chains import ChainIndex, Group, Rows
 from fitment.kits.search.lengths import spread

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from heapq import heappop, heappush, merge
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.kits.search.bounds import NEVER
 from fitment.kits.search.merging import Ascending, Item, Meter, Pairs
 from fitment.kits.search.model import RACK, UNKNOWN, Layout, Piece, Problem

@@ -14,8 +14,10 @@ level, then cost, then `Mix.order`: by place in the arrays, so the caller's orde
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, NamedTuple
+
+from fitment.frozen import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
+from fitment.frozen import dataclass
 from fitment.kits.search.bounds import NEVER, Bounds
 from fitment.kits.search.chains import indexed
 from fitment.kits.search.changed import joined, joined_anywhere, widened

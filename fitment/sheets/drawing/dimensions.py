@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+from fitment.frozen import dataclass
 from fitment.sheets.drawing.shapes import TEXT, Arc, Filled, Path, Plain, Point, Stroke, Text, line, polar
 
 #: mm of paper: arrowhead long and half wide, gap before and overrun of an extension line, text over its line

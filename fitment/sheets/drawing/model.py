@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from fitment.frozen import dataclass
 from fitment.sheets.drawing.dimensions import Angle, Diameter, Dimension, Linear, Note, drawn
 from fitment.sheets.drawing.shapes import Plain, Point, extent
 

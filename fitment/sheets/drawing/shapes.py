@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from enum import Enum
+
+from fitment.frozen import dataclass
 
 Point = tuple[float, float]
 

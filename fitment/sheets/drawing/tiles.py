@@ -6,8 +6,9 @@ Every sheet has a bar of 100 mm, one of 4 in, and a box for what was measured on
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from fitment.frozen import dataclass
 from fitment.sheets.drawing.model import FULL, ScaleDrawing, Shape, plain
 from fitment.sheets.drawing.shapes import Path, Plain, Point, Stroke, Text, line, outline_of, rectangle
 from fitment.sheets.drawing.svg import BAR_INCH, BAR_MM, bars, body, element, number

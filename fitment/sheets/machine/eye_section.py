@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from fitment.frozen import dataclass
 from fitment.sheets.drawing.dimensions import Linear, Note
 from fitment.sheets.drawing.model import ScaleDrawing, Shape, largest_scale
 from fitment.sheets.drawing.shapes import Path, Point, Stroke, hatched, line

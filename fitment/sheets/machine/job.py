@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from fitment.finding import Figure, Finding, Work
+from fitment.frozen import dataclass
 from fitment.joints.registration import Limit
 from fitment.kits.report import JointSummary
 from fitment.sheets.blocks import Blank, Cell

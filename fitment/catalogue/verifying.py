@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
@@ -15,20 +16,20 @@ from fitment.catalogue.papers import changed_papers
 from fitment.catalogue.schema import Adopted, Base, EndSummary, table_of
 
 
-def derived_rows(connection: Connection) -> dict[str, frozenset[bytes]]:
-    """A digest of every derived row without its key, and that of the catalogue: what rebuilding must give again.
+def derived_rows(connection: Connection) -> dict[str, Counter[bytes]]:
+    """How often there is a derived row, by a digest of it without its key, and the digest of the catalogue.
 
-    Digests, as the rows of a large catalogue are more than memory holds.
+    It is what rebuilding must give again. Digests, as the rows of a large catalogue are more than memory holds.
     """
     told = {}
     models: tuple[type[Base], ...] = (Adopted, EndSummary)
     for table in models:
         columns = [column for column in table_of(table).columns if column.name != "id"]
         rows = connection.execute(sa.select(*columns).execution_options(yield_per=10_000))
-        told[table.__tablename__] = frozenset(
+        told[table.__tablename__] = Counter(
             hashlib.blake2b(repr(tuple(row)).encode(), digest_size=16).digest() for row in rows
         )
-    told["digest"] = frozenset({digest.stored(connection).encode()})
+    told["digest"] = Counter([digest.stored(connection).encode()])
     return told
 
 
@@ -50,13 +51,12 @@ def verify(engine: Engine, mend: bool = False) -> list[str]:
         derive_all(connection)
         after = derived_rows(connection)
         for name, rows in before.items():
-            differing = len(rows ^ after[name])
+            differing = ((rows - after[name]) + (after[name] - rows)).total()
             if name == "digest" and differing:
                 wrong.append("the digest is not that of the readings in force" + ("; mended" if mend else ""))
             elif differing:
-                wrong.append(
-                    f"{differing} rows of {name} are not what the readings give" + ("; mended" if mend else "")
-                )
+                rows_are = "1 row of {} is" if differing == 1 else f"{differing} rows of {{}} are"
+                wrong.append(f"{rows_are.format(name)} not what the readings give" + ("; mended" if mend else ""))
         if mend:
             nested.commit()
         else:

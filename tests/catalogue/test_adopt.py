@@ -286,6 +286,16 @@ def test_verify_finds_and_mends_a_derived_value_that_was_tampered_with(engine: E
     assert verify(engine) == []
 
 
+def test_verify_finds_and_mends_a_derived_value_that_is_there_twice(engine: Engine, fill: Fill) -> None:
+    fill(HEAD + "stud.large\nRE-1,,,T1,mm,,15.00\n")
+    with engine.begin() as connection:
+        table = sa.Table("adopted", sa.MetaData(), autoload_with=connection)
+        names = [column.name for column in table.columns if column.name != "id"]
+        connection.execute(sa.insert(table).from_select(names, sa.select(*[table.c[name] for name in names])))
+    assert verify(engine, mend=True) == ["1 row of adopted is not what the readings give; mended"]
+    assert verify(engine) == []
+
+
 def test_people_read_the_views(engine: Engine, fill: Fill) -> None:
     fill(HEAD + "stud.large,stud.thread\nRE-1,long one,,T1,mm,,15.00,M12x1.25-RH\n")
     with engine.connect() as connection:

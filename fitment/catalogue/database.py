@@ -31,8 +31,14 @@ _FIRST_BYTES = b"SQLite format 3\0"
 def _tune(connection: Any, _record: Any) -> None:
     if isinstance(connection, sqlite3.Connection):
         connection.isolation_level = None  # we begin transactions ourselves, so that DDL is inside them too
-        # 32 MiB of pages: what a large import writes to is not read back from the file again and again
-        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=FULL", "cache_size=-32768"):
+        # 64 MiB of pages: what a large import writes to is not read back from the file again and again
+        for pragma in (
+            "foreign_keys=ON",
+            "busy_timeout=10000",
+            "synchronous=FULL",
+            "cache_size=-65536",
+            "temp_store=MEMORY",
+        ):
             connection.execute(f"PRAGMA {pragma}")
 
 

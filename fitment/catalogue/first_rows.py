@@ -8,11 +8,8 @@ in the same transaction is derived anew like any other, so that nothing here nee
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import count
-from operator import itemgetter
+from itertools import count, repeat
 from typing import Any
-
-from sqlalchemy.engine import Connection
 
 from fitment.catalogue.adopt import AdoptedValue, Evidence
 from fitment.catalogue.adopt_features import adopted_of_feature
@@ -20,7 +17,6 @@ from fitment.catalogue.cells import Cell
 from fitment.catalogue.dictionary import part_kinds
 from fitment.catalogue.new_parts import NewPart
 from fitment.catalogue.once_read import (
-    ADOPTED_COLUMNS,
     KEPT,
     SUMMARY_COLUMNS,
     Maker,
@@ -29,17 +25,45 @@ from fitment.catalogue.once_read import (
     entry_of,
     tells_of_end,
 )
-from fitment.catalogue.plain_rows import insert_rows
-from fitment.catalogue.schema import Adopted, EndSummary, table_of
+from fitment.catalogue.staged import Batch
 from fitment.errors import FitmentError
 from fitment.frozen import dataclass
 
-_ADOPTED = table_of(Adopted)
-_SUMMARY = table_of(EndSummary)
 #: what an end of which nothing is told is looked up by
 _NOTHING = (None,) * (len(SUMMARY_COLUMNS) - 4)
-#: dimension, the value's columns, the value, how it is told from others that tell of an end (0: it tells nothing)
-_Piece = tuple[str, tuple[Any, ...], AdoptedValue, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """What the rule makes of one cell or of several together.
+
+    Attributes:
+        number: tells it from others that tell of an end.
+        columns: the columns of `adopted` that say it.
+    """
+
+    number: int
+    value: AdoptedValue
+    columns: tuple[Any, ...]
+
+
+@dataclass(slots=True, eq=False)
+class _Said:
+    """What a cell says in one sitting of a part in one condition.
+
+    Attributes:
+        number: its key among what is staged.
+        pieces: what the rule makes of it alone; None until that is asked for.
+        tells: numbers of those pieces that tell of an end.
+        known: whether any piece is a value, and no gap.
+        single: whether it has one piece, of the cell's own dimension.
+    """
+
+    number: int
+    pieces: tuple[_Piece, ...] | None = None
+    tells: tuple[int, ...] = ()
+    known: bool = False
+    single: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,69 +83,70 @@ class _End:
     together: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """How a row of cells is taken apart: by end, and for each cell whether the rule sees it alone."""
+
+    ends: tuple[_End, ...]
+    alone: tuple[bool, ...]
+
+
 class FirstRows:
-    """Makes derived rows of new parts, and keeps them until they are written.
+    """Makes the rows of the first readings of new parts, and what is derived of them, and keeps them until written.
 
     Args:
         evidence: what the rule needs to know of one reading.
 
     Attributes:
-        adopted, ends: the rows that wait, of `adopted` and `end_summary`.
+        batch: what waits to be written.
     """
 
     def __init__(self, evidence: Callable[[Read], Evidence]):
         self._evidence = evidence
         self._maker = Maker(evidence)
-        self._plans: dict[tuple[Any, ...], list[_End] | None] = {}
-        self._alone: dict[tuple[Cell, str, int], tuple[_Piece, ...]] = {}
+        self._plans: dict[tuple[Any, ...], _Plan | None] = {}
+        self._said: dict[tuple[str, int], dict[Cell, _Said]] = {}
+        self._many_said = 0
         self._tails: dict[tuple[Any, ...], tuple[Any, ...]] = {}
         self._numbers = count(1)
-        self.adopted: list[tuple[Any, ...]] = []
-        self.ends: list[tuple[Any, ...]] = []
+        self.batch = Batch()
 
     def take(self, part: NewPart, cells: Sequence[Cell], uids: Sequence[str], condition: str, sitting: int) -> bool:
-        """Makes the rows of a part of which nothing else was read.
+        """Takes the readings of a part of which nothing else was read.
 
         Args:
             cells, uids: its readings, at least one, and the uid of each.
             condition, sitting: what is said of all of them, the sitting by its key.
 
         Returns:
-            Whether it did; where it did not, the part goes the long way.
+            Whether what is derived of them is made too; where it is not, the part goes the long way.
         """
+        known = self._said.setdefault((condition, sitting), {})
+        said = [known.get(cell) or self._say(known, cell, condition, sitting) for cell in cells]
         plan = self._plan(part.kind, cells)
-        if plan is None:
-            return False
-        adopted: list[tuple[Any, ...]] = []
-        tails: dict[str, tuple[Any, ...]] = {}
-        for end in plan:
-            try:
-                pieces = self._pieces(end, cells, uids, condition, sitting)
-            except FitmentError:
-                return False  # the long way tells of it, after all other faults
-            if pieces is None:
-                return False
-            adopted += [(part.id, *piece[1], told) for _, piece, told in pieces]
-            known = [piece for _, piece, _ in pieces if not piece[2].gap]
-            if known:
-                tails[end.name] = self._tail(end.of, known)
-        self.adopted += adopted
-        for end in plan:
-            tail = tails.get(end.name)
-            if tail is not None:
-                far = tails[end.far][0] if end.far in tails else None
-                if far is not None or tail != _NOTHING:
-                    self.ends.append((part.id, end.name, part.kind, tail[0], far, *tail[1:]))
-        return True
+        derived = plan is not None and self._derive(part, plan, said, cells, uids, condition, sitting)
+        alone = plan.alone if plan is not None and derived else repeat(False)
+        self.batch.rows.extend(zip(repeat(part.id), uids, [one.number for one in said], alone))
+        return derived
 
-    def write(self, connection: Connection) -> None:
-        """Writes the rows that wait."""
-        insert_rows(connection, _ADOPTED, ("part_id", *ADOPTED_COLUMNS), self.adopted)
-        insert_rows(connection, _SUMMARY, SUMMARY_COLUMNS, self.ends)
-        self.adopted, self.ends = [], []
+    def handed_over(self) -> Batch:
+        """What waits; the batches must be written in the order in which they are handed over."""
+        batch, self.batch = self.batch, Batch()
+        if self._many_said >= KEPT:
+            self._said.clear()
+            self._many_said = 0
+            self.batch.afresh = True
+        return batch
 
-    def _plan(self, kind: str, cells: Sequence[Cell]) -> list[_End] | None:
-        """How a row with these columns is taken apart, by feature; None where the rule must see more than one row.
+    def _say(self, known: dict[Cell, _Said], cell: Cell, condition: str, sitting: int) -> _Said:
+        """What a cell says, for the first time."""
+        self._many_said += 1
+        said = known[cell] = _Said(next(self._numbers))
+        self.batch.said.append((said.number, sitting, *cell.columns, condition))
+        return said
+
+    def _plan(self, kind: str, cells: Sequence[Cell]) -> _Plan | None:
+        """How a row with these columns is taken apart; None where the rule must see more than one row.
 
         That is a dimension read twice, and "as left", which speaks of another feature.
         """
@@ -132,59 +157,104 @@ class FirstRows:
             self._plans[columns] = self._planned(kind, cells)
         return self._plans[columns]
 
-    def _planned(self, kind: str, cells: Sequence[Cell]) -> list[_End] | None:
+    def _planned(self, kind: str, cells: Sequence[Cell]) -> _Plan | None:
         if len({cell.of for cell in cells}) < len(cells) or any(cell.dimension == "as-left" for cell in cells):
             return None
         by_feature: dict[str, dict[str, int]] = {}
         for place, cell in enumerate(cells):
             by_feature.setdefault(cell.feature, {})[cell.dimension] = place
-        plan = []
+        ends, seen_together = [], set()
         for name, places in sorted(by_feature.items()):
             of = part_kinds()[kind].features[name]
-            together = bearing(of, set(places))
+            bear = bearing(of, set(places))
             far = self._maker.far_end(part_kinds()[kind], name)
-            apart = tuple(places[one] for one in places if one not in together)
-            plan.append(_End(name, of, far, apart, tuple(places[one] for one in places if one in together)))
-        return plan
+            together = tuple(places[one] for one in places if one in bear)
+            ends.append(_End(name, of, far, tuple(places[one] for one in places if one not in bear), together))
+            seen_together |= set(together)
+        return _Plan(tuple(ends), tuple(place not in seen_together for place in range(len(cells))))
 
-    def _pieces(
-        self, end: _End, cells: Sequence[Cell], uids: Sequence[str], condition: str, sitting: int
-    ) -> list[tuple[str, _Piece, str]] | None:
-        """The values of one feature by dimension, each with its readings as JSON; None where one is told twice."""
-        found: list[tuple[str, _Piece, str]] = []
-        alone = self._alone
-        for place in end.alone:
-            cell = cells[place]
-            pieces = alone.get((cell, condition, sitting))
-            if pieces is None:
-                if len(alone) >= KEPT:
-                    alone.clear()
-                made = self._maker.by_rule(end.of, _read(cell, uids[place], condition, sitting))
-                pieces = alone[cell, condition, sitting] = tuple(self._piece(end.of, *one) for one in made)
-            told = f'["{uids[place]}"]'
-            for piece in pieces:
-                found.append((piece[0], piece, told))
-        if end.together:
-            reads = [_read(cells[place], uids[place], condition, sitting) for place in end.together]
-            for value in adopted_of_feature(end.of, [self._evidence(one) for one in reads]):
-                dimension, _, columns, told = entry_of(value)
-                found.append((dimension, self._piece(end.of, dimension, value, columns), told))
-        found.sort(key=itemgetter(0))
-        if len(found) > len(end.alone) and len({one[0] for one in found}) < len(found):
-            return None
-        return found
+    def _derive(
+        self,
+        part: NewPart,
+        plan: _Plan,
+        said: list[_Said],
+        cells: Sequence[Cell],
+        uids: Sequence[str],
+        condition: str,
+        sitting: int,
+    ) -> bool:
+        """Makes what is derived of a row; False where that takes more than its cells one by one and by ends."""
+        together: dict[str, list[tuple[_Piece, str]]] = {}
+        try:
+            for end in plan.ends:
+                for place in end.alone:
+                    if said[place].pieces is None:
+                        self._make(end.of, said[place], _read(cells[place], uids[place], condition, sitting))
+                if end.together:
+                    reads = [_read(cells[place], uids[place], condition, sitting) for place in end.together]
+                    together[end.name] = self._made_together(end.of, reads)
+        except FitmentError:
+            return False  # the long way tells of it, after all other faults
+        tails: dict[str, tuple[Any, ...]] = {}
+        for end in plan.ends:
+            apart = [said[place] for place in end.alone]
+            others = together.get(end.name, ())
+            if (others or not all(one.single for one in apart)) and _told_twice(apart, others):
+                return False
+            tells = [number for one in apart for number in one.tells]
+            known = [piece for piece, _ in others if not piece.value.gap]
+            if known or any(one.known for one in apart):
+                tells += [piece.number for piece in known if tells_of_end(end.of, piece.value.dimension)]
+                tails[end.name] = self._tail(end.of, tells, apart, known)
+        self.batch.adopted += [
+            (part.id, *piece.columns, told) for pieces in together.values() for piece, told in pieces
+        ]
+        for end in plan.ends:
+            tail = tails.get(end.name)
+            if tail is not None:
+                far = tails[end.far][0] if end.far in tails else None
+                if far is not None or tail != _NOTHING:
+                    self.batch.ends.append((part.id, end.name, part.kind, tail[0], far, *tail[1:]))
+        return True
 
-    def _piece(self, of: str, dimension: str, value: AdoptedValue, columns: tuple[Any, ...]) -> _Piece:
-        return dimension, columns, value, next(self._numbers) if tells_of_end(of, dimension) else 0
+    def _make(self, of: str, said: _Said, read: Read) -> None:
+        """Makes what the rule gives of one cell alone.
 
-    def _tail(self, of: str, known: list[_Piece]) -> tuple[Any, ...]:
+        Raises:
+            FitmentError: the rule refuses it.
+        """
+        pieces, tells = [], []
+        for place, (dimension, value, columns) in enumerate(self._maker.by_rule(of, read)):
+            pieces.append(_Piece(next(self._numbers), value, columns))
+            self.batch.pieces.append((said.number, place, *columns))
+            if not value.gap:
+                said.known = True
+                if tells_of_end(of, dimension):
+                    tells.append(pieces[-1].number)
+        said.pieces, said.tells = tuple(pieces), tuple(tells)
+        said.single = len(pieces) == 1 and pieces[0].value.dimension == read[3]
+
+    def _made_together(self, of: str, reads: list[Read]) -> list[tuple[_Piece, str]]:
+        """What the rule gives of readings that bear on one another, each with its readings as JSON."""
+        made = map(entry_of, adopted_of_feature(of, [self._evidence(one) for one in reads]))
+        return [(_Piece(next(self._numbers), value, columns), told) for _, value, columns, told in made]
+
+    def _tail(self, of: str, tells: list[int], apart: list[_Said], others: list[_Piece]) -> tuple[Any, ...]:
         """What an end is looked up by, kept by the values that tell it."""
-        said = (of, *[piece[3] for piece in known if piece[3]])
-        if said not in self._tails:
+        key = (of, *tells)
+        if key not in self._tails:
             if len(self._tails) >= KEPT:
                 self._tails.clear()
-            self._tails[said] = self._maker.looked_up_by(of, {piece[0]: piece[2] for piece in known})
-        return self._tails[said]
+            pieces = [*others, *(piece for one in apart for piece in one.pieces or () if not piece.value.gap)]
+            self._tails[key] = self._maker.looked_up_by(of, {piece.value.dimension: piece.value for piece in pieces})
+        return self._tails[key]
+
+
+def _told_twice(apart: list[_Said], others: Sequence[tuple[_Piece, str]]) -> bool:
+    """Whether a dimension has two values: a thread may tell the hand that is read beside it."""
+    told = [piece.value.dimension for one in apart for piece in one.pieces or ()]
+    told += [piece.value.dimension for piece, _ in others]
+    return len(set(told)) < len(told)
 
 
 def _read(cell: Cell, uid: str, condition: str, sitting: int) -> Read:

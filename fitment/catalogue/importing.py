@@ -269,7 +269,7 @@ def _thing(pen: Pen, sort: str, sheet: Sheet, row: Row) -> None:
         raise DataFault("the row has no reference", mending="fill in its first cell", code="sheet-12")
     reference = cells[sheet.kind]
     if sort == "vehicle":
-        pen.put(Vehicle, reference, **{name: cells.get(name) for name in ("maker", "model", "years", "note")})
+        pen.put_later(Vehicle, reference, **{name: cells.get(name) for name in ("maker", "model", "years", "note")})
     elif sort == "source":
         kind = cells.get("kind", "")
         if kind not in TRUST:
@@ -347,8 +347,10 @@ def _part(pen: Pen, kind: PartKind, reference: str, cells: dict[str, str]) -> No
 
 
 def _fitted(pen: Pen, part: Part | NewPart, cells: dict[str, str]) -> None:
-    for entry in filter(None, (piece.strip() for piece in cells.get("fitted to", "").split(";"))):
-        vehicle, _, position = entry.partition(" ")
+    for entry in cells["fitted to"].split(";") if "fitted to" in cells else ():
+        vehicle, _, position = entry.strip().partition(" ")
+        if not vehicle:
+            continue
         pen.fitted(part, pen.need(Vehicle, vehicle), position.strip())
 
 

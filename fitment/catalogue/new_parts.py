@@ -42,6 +42,9 @@ class NewParts:
         """Whether any is not written yet."""
         return bool(self._rows)
 
+    def __contains__(self, reference: str) -> bool:
+        return reference in self._made
+
     def find(self, reference: str) -> NewPart | None:
         """The part of a full reference, if it was added here."""
         return self._made.get(reference)

@@ -9,8 +9,9 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
-#: rows of one statement of SQLite, which takes them a fifth faster than one by one; it allows 32766 values in one
-_AT_ONCE = 400
+#: values of one statement of SQLite, which takes rows a fifth faster so than one by one, and holds up no other thread
+#: between them; it allows 32766
+_AT_ONCE = 30_000
 
 
 def insert_rows(
@@ -26,11 +27,9 @@ def insert_rows(
         return
     if connection.dialect.name == "sqlite":
         into, row = f"INSERT INTO {table.name} ({', '.join(columns)}) VALUES ", f"({', '.join('?' * len(columns))})"
-        many = into + ", ".join([row] * _AT_ONCE)
-        whole = len(rows) - len(rows) % _AT_ONCE
-        for start in range(0, whole, _AT_ONCE):
-            connection.exec_driver_sql(many, tuple(chain.from_iterable(rows[start : start + _AT_ONCE])))
-        if rows[whole:]:
-            connection.exec_driver_sql(into + row, rows[whole:])
+        many = _AT_ONCE // len(columns)
+        for start in range(0, len(rows), many):
+            some = rows[start : start + many]
+            connection.exec_driver_sql(into + ", ".join([row] * len(some)), tuple(chain.from_iterable(some)))
     else:
         connection.execute(sa.insert(table), [dict(zip(columns, row, strict=True)) for row in rows])

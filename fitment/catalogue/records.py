@@ -7,7 +7,7 @@ taken in twice, here or elsewhere, is the same readings.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
@@ -17,6 +17,7 @@ from sqlalchemy.engine import Engine
 from sqlalchemy.orm import Session
 
 from fitment.catalogue import digest
+from fitment.catalogue.beside import Beside
 from fitment.catalogue.cells import MATE, Cell, cell_of, listed, named_uid
 from fitment.catalogue.database import WRITES, storage_faults
 from fitment.catalogue.dates import today
@@ -27,6 +28,7 @@ from fitment.catalogue.new_parts import NewPart
 from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.register import Register, Subject, Tell, quiet, sort_of, subject_column
 from fitment.catalogue.schema import CatalogueRow, Item, Part, Reading, Sitting, Source, Vehicle, Withdrawal, table_of
+from fitment.catalogue.staged import Stage
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault
 
@@ -56,9 +58,12 @@ class Pen(Register):
         self._touched: dict[str, set[int]] = {"part": set(), "vehicle": set()}
         self._seen: Counter[str] = Counter()
         self._uids: dict[tuple[str, int], set[str]] = {}
+        self._first: dict[tuple[str, int], set[str]] = {}
         self._waiting: list[tuple[str, list[tuple[Any, ...]]]] = []
         self._many_waiting = 0
         self._first_rows = FirstRows(Sittings(session.connection()).evidence)
+        self._stage = Stage()
+        self._beside = Beside(session.connection())
         self._digest = 0
 
     def with_known_mate(self, value: StoredValue) -> StoredValue:
@@ -119,13 +124,8 @@ class Pen(Register):
         known = set(uids)
         if len(known) < len(uids):
             return False
-        self._uids[key] = known
-        self._seen.update(known)
+        self._uids[key] = self._first[key] = known
         self._digest += sum([digest.term("reading", uid) for uid in uids])
-        keys = (part.id, sitting.id)
-        self._rows_of(part).extend(
-            [(*keys, uid, *cell.columns, condition, "", 0) for uid, cell in zip(uids, cells, strict=True)]
-        )
         if self.listing:
             where = sitting.reference
             self.lines += [f"+ reading {part.reference} {cell.told} ({where})" for cell in cells]
@@ -139,6 +139,7 @@ class Pen(Register):
         whose, where = thing.reference, sitting.reference
         head, foot = _around(thing, sitting, condition)
         known, seen, uid, new = self._uids_of(thing), self._seen, "", 0
+        seen.update(self._first.pop((subject_column(thing), thing.id), ()))
         waiting, added = self._rows_of(thing), 0
         keys = (thing.id, sitting.id)
         for cell in cells:
@@ -170,7 +171,7 @@ class Pen(Register):
             self.added["reading"] += new
         self._many_waiting += new
         if self._many_waiting >= _MOST_WAITING:
-            self.write_readings()
+            self._beside.do(self._handed_over())
 
     def keep_reading(self, thing: Vehicle | Part | Item, sitting: Sitting, row: dict[str, Any]) -> None:
         """Adds a reading that is not on record yet.
@@ -209,11 +210,20 @@ class Pen(Register):
 
     def write_readings(self) -> None:
         """Writes the readings that wait, and what was derived from them."""
+        self._handed_over()()
+
+    def _handed_over(self) -> Callable[[], None]:
+        """The writing of what waits now; whoever does it later does it before anything else is written."""
         connection = self.session.connection()
-        for column, rows in self._waiting:
-            insert_rows(connection, table_of(Reading), (column, *_READING_COLUMNS), rows)
+        batch, waiting = self._first_rows.handed_over(), self._waiting
         self._waiting, self._many_waiting = [], 0
-        self._first_rows.write(connection)
+
+        def write() -> None:
+            self._stage.write(connection, batch)  # of a thing that is read again these are the first
+            for column, rows in waiting:
+                insert_rows(connection, table_of(Reading), (column, *_READING_COLUMNS), rows)
+
+        return write
 
     def decided(self, uid: str) -> None:
         """Counts a decision that was added."""
@@ -299,7 +309,9 @@ class Pen(Register):
         """Makes derived data anew for what was touched, and raises the revision if anything was added or filled in."""
         self.settle()
         self.write_readings()
+        self._beside.wait()
         connection = self.session.connection()
+        self._stage.drop(connection)
         derive_parts(connection, self._touched["part"], lambda done, total: self.tell("values", done, total))
         derive_vehicles(connection, self._touched["vehicle"])
         if sum(self.added.values()) or self.said_more:

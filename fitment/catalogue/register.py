@@ -78,6 +78,7 @@ class Register:
         self.new: set[Any] = set()
         self._cache: dict[tuple[str, str], Any] = {}
         self._absent: set[tuple[str, str]] = set()
+        self._empty: dict[type[Any], bool] = {}
         self._new_parts = NewParts()
         self._fitted: dict[tuple[Part | NewPart, Vehicle, str], None] = {}
 
@@ -123,15 +124,23 @@ class Register:
                 continue
         for one in _ONE_SPACE if table in _ONE_SPACE else (table,):
             open_ = sorted(name for name in wanted if (one.__name__, name) not in self._cache)
-            if open_ and self.session.execute(sa.select(one.id).limit(1)).first() is None:
-                self._absent.update((one.__name__, name) for name in open_)
+            if one not in self._empty:
+                self._empty[one] = self.session.execute(sa.select(one.id).limit(1)).first() is None
+            if self._empty[one]:  # all that is there was added here
+                made = self._new_parts if one is Part else ()
+                self._absent.update((one.__name__, name) for name in open_ if name not in made)
                 continue
-            for start in range(0, len(open_), _AT_ONCE):
-                names = open_[start : start + _AT_ONCE]
-                refs = {name.partition("/")[2] for name in names}
-                for found in self.session.execute(sa.select(one).where(one.ref.in_(refs))).scalars():
-                    self._cache[(one.__name__, found.reference)] = found
-                self._absent.update((one.__name__, name) for name in names if (one.__name__, name) not in self._cache)
+            by_shop: dict[str, list[str]] = {}
+            for name in open_:
+                by_shop.setdefault(name.partition("/")[0], []).append(name)
+            for shop, names in by_shop.items():
+                for start in range(0, len(names), _AT_ONCE):
+                    refs = [name.partition("/")[2] for name in names[start : start + _AT_ONCE]]
+                    for found in self.session.execute(
+                        sa.select(one).where(one.shop == shop, one.ref.in_(refs))
+                    ).scalars():
+                        self._cache[(one.__name__, found.reference)] = found
+            self._absent.update((one.__name__, name) for name in open_ if (one.__name__, name) not in self._cache)
 
     def need(self, table: type[Any], reference: str) -> Any:
         """The record of that reference.

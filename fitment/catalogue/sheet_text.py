@@ -237,7 +237,7 @@ def _beyond(cells: Sequence[str | Refused], names: list[str], place: str, letter
     Raises:
         DataFault: in CSV, where the cells before them may be in the wrong columns too.
     """
-    extra = [index for index, cell in enumerate(cells) if index >= len(names) and cell and cell != COVERED]
+    extra = [index for index in range(len(names), len(cells)) if cells[index] and cells[index] != COVERED]
     if extra and not letters:
         raise DataFault(
             f"the row has {len(cells)} cells where there are {len(names)} headings",

@@ -34,6 +34,8 @@ NUMERIC = frozenset({"length", "angle", "mass", "force", "torque", "turns", "rat
 _PLAIN = frozenset({"count", "number"})
 #: kinds of value that are several lengths in one text
 LENGTHS = frozenset({"point", "distances"})
+#: kinds of value whose bare number takes a unit
+_WITH_UNIT = NUMERIC - _PLAIN
 #: tools that reach into a hole by their jaws
 _INSIDE = frozenset({"calliper-inside", "calliper-tapered-eye"})
 
@@ -104,7 +106,7 @@ def parse_trial(text: str) -> TrialRecord:
 
 def bare_unit(dimension: Dimension, system: str | None) -> str:
     """The unit that a bare number of this dimension takes in a system ("mm", "inch"); "" where there is none."""
-    if system is None or dimension.value_kind not in NUMERIC | LENGTHS or dimension.value_kind in _PLAIN:
+    if system is None or (dimension.value_kind not in _WITH_UNIT and dimension.value_kind not in LENGTHS):
         return ""
     return system_unit(_measured_kind(dimension), system).symbol
 
@@ -195,7 +197,7 @@ def _read_lengths(
 
 def _kept_unit(text: str, dimension: Dimension, unit: str) -> str:
     """The bare unit is kept only where the text needed it, so that the same entry has the same identity."""
-    if dimension.value_kind in NUMERIC - _PLAIN and _BARE.fullmatch(text):
+    if dimension.value_kind in _WITH_UNIT and _BARE.fullmatch(text):
         return unit
     try:
         if dimension.value_kind == "point":

@@ -64,11 +64,12 @@ class Tool:
         Raises:
             DataFault: the tool does not measure this kind of value.
         """
-        if self.half_width is None or self.unit is None or self.kind is None:
+        own = self.kind
+        if self.half_width is None or self.unit is None or own is None:
             return None
-        if self.kind != kind:
+        if own != kind:
             raise DataFault(
-                f"{self.code} measures {KINDS[self.kind]}, not {KINDS[kind]}",
+                f"{self.code} measures {KINDS[own]}, not {KINDS[kind]}",
                 mending="name the tool that gave this value, or leave the tool out",
                 code="tool-02",
             )
@@ -106,7 +107,8 @@ def _key(name: str) -> str:
 
 @cache
 def _by_name() -> dict[str, Tool]:
-    return {_key(name): tool for tool in all_tools() for name in (tool.code, *tool.synonyms)}
+    known = {_key(name): tool for tool in all_tools() for name in (tool.code, *tool.synonyms)}
+    return known | {tool.code: tool for tool in all_tools()}
 
 
 def tool_title(code: str) -> str:
@@ -120,7 +122,7 @@ def find_tool(name: str) -> Tool:
     Raises:
         DataFault: no such tool, naming the nearest.
     """
-    tool = _by_name().get(_key(name))
+    tool = _by_name().get(name) or _by_name().get(_key(name))
     if tool is None:
         raise DataFault(
             f"there is no tool {quoted(name)}",

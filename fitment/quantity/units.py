@@ -180,6 +180,7 @@ _CANONICAL: dict[str, Unit] = {
 
 #: kinds whose everyday unit differs in an inch shop; every other kind keeps its canonical unit
 _INCH_SHOP = {"length": "in", "mass": "lb", "force": "lbf", "torque": "lbf·ft", "rate": "in/turn"}
+_SYSTEMS: dict[str, dict[str, str]] = {"mm": {}, "inch": _INCH_SHOP}
 
 
 def canonical_unit(kind: str) -> Unit:
@@ -194,6 +195,5 @@ def system_unit(kind: str, system: str) -> Unit:
         kind: one of `KINDS` but "taper", which is always shown as 1:x.
         system: "mm" (the canonical units) or "inch" (in, lb, lbf, lbf·ft, in/turn).
     """
-    symbols: dict[str, dict[str, str]] = {"mm": {}, "inch": _INCH_SHOP}
-    symbol = symbols[system].get(kind)
+    symbol = _SYSTEMS[system].get(kind)
     return unit_named(symbol, kind) if symbol else _CANONICAL[kind]

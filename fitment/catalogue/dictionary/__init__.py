@@ -142,7 +142,7 @@ def find_kind(word: str) -> PartKind:
     Raises:
         DataFault: no such kind, naming the nearest.
     """
-    kind = _kinds_by_word().get(_key(word))
+    kind = part_kinds().get(word) or _kinds_by_word().get(_key(word))
     if kind is None:
         words = (word for known in part_kinds().values() for word in (known.title, *known.synonyms))
         raise DataFault(

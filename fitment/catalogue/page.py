@@ -21,10 +21,10 @@ from sqlalchemy.engine import Engine
 from fitment.catalogue.dictionary import Dimension, PartKind, part_kinds
 from fitment.catalogue.dictionary.lines import part_kind_in, split_line
 from fitment.catalogue.entering import Entered, Measured, SittingWords, enter, kind_of, put_sitting
-from fitment.catalogue.importing import CONDITIONS
 from fitment.catalogue.page_words import opening, pairs, sitting_words, words_of
 from fitment.catalogue.records import Pen, writing
 from fitment.catalogue.schema import Item, Part, Sitting, Vehicle
+from fitment.catalogue.taking_things import CONDITIONS
 from fitment.catalogue.values import bare_unit, read_values
 from fitment.errors import DataFault, Faults, FitmentError, NotFoundFault
 from fitment.frozen import dataclass

@@ -14,9 +14,9 @@ from fitment.catalogue.dictionary import find_dimension, find_feature
 from fitment.catalogue.entering import kind_of
 from fitment.catalogue.exchange.form import SUBJECTS, Line
 from fitment.catalogue.exchange.union import Union
-from fitment.catalogue.importing import CONDITIONS
 from fitment.catalogue.register import subject_column
 from fitment.catalogue.schema import DecisionRow, FurtherWithdrawal, Part, PartJoin, Reading, Statement, Withdrawal
+from fitment.catalogue.taking_things import CONDITIONS
 from fitment.catalogue.values import StoredValue, read_values
 from fitment.errors import DataFault, FitmentError
 

@@ -21,20 +21,28 @@ class Beside:
     """
 
     def __init__(self, connection: Connection):
-        self._thread: threading.Thread | None = None
+        self._working: tuple[threading.Thread, threading.Event] | None = None
         self._fault: BaseException | None = None
         sa.event.listen(connection, "before_cursor_execute", lambda *_: self.wait())
         sa.event.listen(connection, "rollback", lambda *_: self._join())  # something has been raised already
 
     def do(self, work: Callable[[], None]) -> None:
-        """Begins a piece of work, after the one before.
+        """Begins a piece of work, after the one before; where there is no thread to be had it is done here.
 
         Raises:
             Exception: what that one raised.
         """
         self.wait()
-        self._thread = threading.Thread(target=self._run, args=(work,), name="writing")
-        self._thread.start()
+        go = threading.Event()
+        thread = threading.Thread(target=self._run, args=(work, go), name="writing", daemon=True)
+        try:
+            thread.start()
+        except RuntimeError:
+            work()
+            return
+        # whoever is interrupted before this line leaves a thread that never goes, and after it one that is waited for
+        self._working = thread, go
+        go.set()
 
     def wait(self) -> None:
         """Waits for the work, if there is any.
@@ -48,7 +56,8 @@ class Beside:
         if fault is not None:
             raise fault
 
-    def _run(self, work: Callable[[], None]) -> None:
+    def _run(self, work: Callable[[], None], go: threading.Event) -> None:
+        go.wait()
         try:
             work()
         except BaseException as fault:
@@ -56,8 +65,10 @@ class Beside:
 
     def _join(self) -> bool:
         """Waits for the work, unless it is the work itself that asks; whether there was any."""
-        if self._thread in (None, threading.current_thread()):
+        if self._working is None or self._working[0] is threading.current_thread():
             return False
-        self._thread.join()
-        self._thread = None
+        thread, go = self._working
+        go.set()
+        thread.join()
+        self._working = None
         return True

@@ -32,13 +32,7 @@ def _tune(connection: Any, _record: Any) -> None:
     if isinstance(connection, sqlite3.Connection):
         connection.isolation_level = None  # we begin transactions ourselves, so that DDL is inside them too
         # 64 MiB of pages: what a large import writes to is not read back from the file again and again
-        for pragma in (
-            "foreign_keys=ON",
-            "busy_timeout=10000",
-            "synchronous=FULL",
-            "cache_size=-65536",
-            "temp_store=MEMORY",
-        ):
+        for pragma in ("foreign_keys=ON", "busy_timeout=10000", "synchronous=FULL", "cache_size=-65536"):
             connection.execute(f"PRAGMA {pragma}")
 
 
@@ -55,7 +49,9 @@ def _told(error: Exception, url: str) -> str:
 def make_engine(url: str) -> Engine:
     """An engine whose SQLite connections hold foreign keys, wait when busy and begin explicitly."""
     try:
-        engine = sa.create_engine(url)
+        # a statement of thousands of rows takes megabytes as long as it is kept
+        kept = {"cached_statements": 16} if sa.make_url(url).get_backend_name() == "sqlite" else {}
+        engine = sa.create_engine(url, connect_args=kept)
     except (sa.exc.ArgumentError, ModuleNotFoundError) as error:
         raise UsageFault(
             f'"{without_password(url)}" names no database that can be opened: {_told(error, url)}',

@@ -55,5 +55,7 @@ def not_answered(error: BaseException | None, shown: str) -> StorageFault:
     name = getattr(error, "sqlite_errorname", "")
     # SQLITE_IOERR_WRITE and the like are finer sorts of the same
     what, mending = next((said for sort, said in _SAID.items() if name.startswith(sort)), ("", None))
+    if getattr(error, "sqlstate", "") == "42501":
+        mending = "have the owner of the database grant that right"
     told = f"{what} ({first})" if what else f"the database did not answer as it should: {first}"
     return StorageFault(f"{told}; nothing was changed", place=shown, mending=mending, code="db-04")

@@ -210,6 +210,7 @@ class Pen(Register):
 
     def write_readings(self) -> None:
         """Writes the readings that wait, and what was derived from them."""
+        self._beside.wait()
         self._handed_over()()
 
     def _handed_over(self) -> Callable[[], None]:
@@ -309,7 +310,6 @@ class Pen(Register):
         """Makes derived data anew for what was touched, and raises the revision if anything was added or filled in."""
         self.settle()
         self.write_readings()
-        self._beside.wait()
         connection = self.session.connection()
         self._stage.drop(connection)
         derive_parts(connection, self._touched["part"], lambda done, total: self.tell("values", done, total))

@@ -238,8 +238,8 @@ class Register:
 
     def _said_too(self, found: Any, name: str, value: Any) -> bool:
         """Whether this was said beside what stands in a field: two shops filled it in differently."""
-        if not isinstance(found, Vehicle | Part):
-            return False
+        if not isinstance(found, Vehicle | Part) or found.id is None:
+            return False  # of what is not written yet nothing can have been said
         said = sa.select(Statement.id).filter_by(field=name, text=value, **{subject_column(found): found.id})
         return self.session.execute(said).first() is not None
 

@@ -10,7 +10,7 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 
-import fitment.catalogue.records as records
+from fitment.catalogue import records, staged
 from fitment.catalogue.beside import Beside
 from fitment.catalogue.once_read import ADOPTED_COLUMNS
 from fitment.catalogue.plain_rows import insert_rows
@@ -113,6 +113,22 @@ def test_nothing_is_left_of_a_sheet_with_a_fault(engine: Engine, fill: Fill, thr
     assert verify(engine) == []
 
 
+@pytest.mark.parametrize("parts", [8, 9, 10, 18, 19])
+def test_a_sheet_of_one_batch_and_a_little_goes_in(
+    engine: Engine, fill: Fill, threads: list[str], monkeypatch: pytest.MonkeyPatch, parts: int
+) -> None:
+    make = staged._TABLES.create_all
+
+    def slowly(connection: Connection, checkfirst: bool) -> None:
+        threading.Event().wait(0.2)
+        make(connection, checkfirst=checkfirst)
+
+    monkeypatch.setattr(staged._TABLES, "create_all", slowly)
+    fill(HEAD + "stud.large\n" + "".join(f"P-{n},,,T1,mm,,{14 + n / 50:.2f}\n" for n in range(parts)))
+    assert count_of(engine, Reading, Adopted, Part) == [parts] * 3
+    assert verify(engine) == []
+
+
 def waiting(connection: Connection, began: threading.Event) -> Callable[[], None]:
     """Work that inserts a vehicle only after the other thread had time to come first."""
 
@@ -171,3 +187,38 @@ def test_a_rollback_does_not_raise_what_the_work_raised(engine: Engine) -> None:
         connection.execute(MANY)
         beside.do(fails)
         connection.rollback()
+
+
+def test_where_no_thread_is_to_be_had_the_work_is_done_at_once(engine: Engine, monkeypatch: pytest.MonkeyPatch) -> None:
+    def none(_thread: threading.Thread) -> None:
+        raise RuntimeError("can't start new thread")
+
+    monkeypatch.setattr(threading.Thread, "start", none)
+    with engine.connect() as connection:
+        beside = Beside(connection)
+        beside.do(waiting(connection, threading.Event()))
+        assert connection.execute(MANY).scalar_one() == 1
+
+
+@pytest.mark.parametrize("before", [True, False])
+def test_who_is_interrupted_as_the_work_begins_leaves_nothing(
+    engine: Engine, monkeypatch: pytest.MonkeyPatch, before: bool
+) -> None:
+    start = threading.Thread.start
+
+    def interrupted(thread: threading.Thread) -> None:
+        if not before:
+            start(thread)
+        raise KeyboardInterrupt
+
+    began = threading.Event()
+    with engine.connect() as connection:
+        beside = Beside(connection)
+        connection.execute(MANY)
+        monkeypatch.setattr(threading.Thread, "start", interrupted)
+        with pytest.raises(KeyboardInterrupt):
+            beside.do(waiting(connection, began))
+        connection.rollback()
+        assert not began.is_set()
+    with engine.begin() as other:
+        other.execute(sa.insert(Vehicle).values(uid="u", shop="OWN", ref="V-1"))

@@ -319,3 +319,10 @@ def test_an_item_of_another_part_is_told_by_references(fill: Fill) -> None:
         'sheet5.csv, row 2, column item: OWN/RE-1a is there already with part "OWN/RE-1", not "OWN/RE-2"'
         " | use another reference, or leave the cell empty"
     ]
+
+
+def test_a_vehicle_that_says_two_things_in_one_sheet_is_refused(engine: Engine, fill: Fill) -> None:
+    fill("rod-end,name,note\nP-1,x,seen in the yard\n")
+    with pytest.raises(DataFault, match='"red", not "seen in the yard"'):
+        fill("vehicle,maker,note\nV-1,Fadrell,red\nV-1,Fadrell,seen in the yard\n")
+    assert fill("vehicle,maker,note\nV-1,Fadrell,red\nV-1,Fadrell,red\n") == {"vehicle": 1}

@@ -28,24 +28,12 @@ from fitment.catalogue.new_parts import NewPart
 from fitment.catalogue.plain_rows import insert_rows
 from fitment.catalogue.register import Register, Subject, Tell, quiet, sort_of, subject_column
 from fitment.catalogue.schema import CatalogueRow, Item, Part, Reading, Sitting, Source, Vehicle, Withdrawal, table_of
-from fitment.catalogue.staged import Stage
+from fitment.catalogue.staged import SAID_COLUMNS, Stage
 from fitment.catalogue.values import StoredValue
 from fitment.errors import DataFault, NotFoundFault
 
 #: columns of `reading` as rows wait to be written, after the one that names their subject
-_READING_COLUMNS: tuple[str, ...] = (
-    "sitting_id",
-    "uid",
-    "feature",
-    "dimension",
-    "entered",
-    "bare_unit",
-    "number",
-    "u",
-    "word",
-    "tool",
-)
-_READING_COLUMNS += ("condition", "note", "occurrence")
+_READING_COLUMNS = ("sitting_id", "uid", *SAID_COLUMNS[1:], "note", "occurrence")
 #: readings that wait before they are written
 _MOST_WAITING = 20_000
 
